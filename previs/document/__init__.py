@@ -1,0 +1,1 @@
+"""The frozen sequence, its file and its migrations."""
