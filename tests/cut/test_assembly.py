@@ -1,0 +1,187 @@
+"""The first timing cut: its rules one by one, then what holds for every fight."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from fights import phrase, sequence, take, tape
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from previs.cut.assembly import assemble, next_name, playing_speed, with_cut
+from previs.cut.placing import hits_seen, moves_held, place
+from previs.document.invariants import faults_in
+from previs.document.model import Black, Card, Footage, Sequence, Settings
+from previs.faults import UseFault
+
+
+def shown(one: Sequence) -> list[int]:
+    return [seen.move.number for seen in hits_seen(one, place(one, one.cuts[-1]))]
+
+
+def cut_of(one: Sequence, target: int | None = None) -> Sequence:
+    return with_cut(one, assemble(one, next_name(one), target).cut)
+
+
+def test_one_take_of_one_phrase_plays_with_wind_up_and_follow_through() -> None:
+    fight = sequence(phrases=(phrase(1, range(1, 4), breath=0),), tapes=(tape(),), takes=(take("T1", {1: 2, 2: 3, 3: 4}),))
+    made = assemble(fight, "v1", 1000)
+    assert [type(shot.picture) for shot in made.cut.shots] == [Footage, Footage]
+    first = made.cut.shots[0].picture
+    assert isinstance(first, Footage)
+    assert first.first_frame == 48 - 12  # half a second of wind-up before the hit at 2 s
+    # The last hit is at 4 s = frame 96; a third of a second follows it.
+    assert sum(shot.frames for shot in made.cut.shots) == 96 + 1 + 8 - 36
+
+
+def test_every_cut_inside_a_phrase_comes_four_frames_before_a_hit() -> None:
+    fight = sequence(
+        phrases=(phrase(1, range(1, 7)),),
+        tapes=(tape("A1"), tape("B1")),
+        takes=(
+            take("A1-1", {n: 1 + n for n in range(1, 7)}),
+            take("B1-1", {n: 10 + Fraction(11, 10) * n for n in range(1, 7)}, reel="B1"),
+        ),
+    )
+    fight = cut_of(fight, 2000)
+    placed = place(fight, fight.cuts[0])
+    landing = {seen.move.number: seen for seen in hits_seen(fight, placed)}
+    assert shown(fight) == [1, 2, 3, 4, 5, 6]
+    assert {one.source.tape.reel for one in placed if one.source} == {"A1", "B1"}
+    for one in placed[1:]:
+        first_move = moves_held(fight, placed)[one.number][0]
+        assert landing[first_move].record_frame - one.record.start == 4
+
+
+def test_the_best_rated_take_plays_even_when_its_camera_does_not_change() -> None:
+    fight = sequence(
+        phrases=(phrase(1, range(1, 5)),),
+        tapes=(tape("A1"), tape("B1")),
+        takes=(
+            take("good", {n: 1 + n for n in range(1, 5)}, rating=5),
+            take("poor", {n: 20 + n for n in range(1, 5)}, reel="B1", rating=2),
+        ),
+    )
+    assert {shot.picture.take for shot in assemble(fight, "v1").cut.shots if isinstance(shot.picture, Footage)} == {"good"}
+
+
+def test_a_learning_take_is_speeded_to_performance_by_a_whole_tenth_of_a_frame_a_second() -> None:
+    speed = playing_speed(Fraction(7, 10), 24)
+    assert speed == Fraction(343, 240)
+    assert (speed * 24 * 10).denominator == 1
+    assert playing_speed(Fraction(96, 100), 24) == 1
+    fight = sequence(
+        phrases=(phrase(1, range(1, 3)),), tapes=(tape(),), takes=(take("slow", {1: 3, 2: Fraction(24, 5)}, tempo=Fraction(7, 10)),)
+    )
+    fight = cut_of(fight)
+    landing = {seen.move.number: seen.record_frame for seen in hits_seen(fight, place(fight, fight.cuts[0]))}
+    # 1.8 s of tape at 343/240 is 30.2 frames on screen.
+    assert landing[2] - landing[1] in (30, 31)
+    assert "Played at 1.43 x" in " ".join(fight.cuts[0].shots[0].reasons)
+
+
+def test_breaths_give_way_until_the_target_is_met_to_the_frame() -> None:
+    fight = sequence(
+        phrases=(phrase(1, range(1, 3), breath=30), phrase(2, range(3, 5), breath=17)),
+        tapes=(tape(),),
+        takes=(take("T1", {1: 2, 2: 3}, end=9), take("T2", {3: 12, 4: 13}, phrases=(2, 2), start=10, end=20)),
+    )
+    full = assemble(fight, "full", 10_000).cut.frames
+    for less in range(32):  # 47 frames of breath, of which ceil(30/3) + ceil(17/3) = 16 must stay
+        made = assemble(fight, "v1", full - less)
+        assert made.cut.frames == full - less
+    over = assemble(fight, "v1", full - 32)
+    assert over.cut.frames == full - 31
+    assert "1 frames (00:00:00:01) longer than its target" in over.remarks[-1]
+
+
+def test_a_cut_that_is_short_says_by_how_much() -> None:
+    fight = sequence(phrases=(phrase(1, range(1, 3)),), tapes=(tape(),), takes=(take("T1", {1: 2, 2: 3}),))
+    made = assemble(fight, "v1", 500)
+    assert f"{500 - made.cut.frames} frames" in made.remarks[-1]
+    assert "shorter" in made.remarks[-1]
+
+
+def test_a_move_without_footage_is_a_card_and_an_optional_one_is_left_out() -> None:
+    fight = sequence(phrases=(phrase(1, range(1, 6), optional=(4,)),), tapes=(tape(),), takes=(take("T1", {1: 2, 2: 3}),))
+    made = assemble(fight, "v1", 1000)
+    cards = [shot.picture for shot in made.cut.shots if isinstance(shot.picture, Card)]
+    assert [(card.first_move, card.last_move) for card in cards] == [(3, 3), (5, 5)]
+    assert any("Move 4 (cut 4) is optional" in remark for remark in made.remarks)
+    held = moves_held(fight, place(fight, made.cut))
+    assert [move for number in sorted(held) for move in held[number]] == [1, 2, 3, 5]
+
+
+def test_a_take_broken_off_is_used_up_to_where_it_breaks() -> None:
+    fight = sequence(
+        phrases=(phrase(1, range(1, 5), breath=0),),
+        tapes=(tape("A1"), tape("B1")),
+        takes=(
+            take("broken", {1: 2, 2: 3}, rating=5, end=4),
+            take("whole", {n: 10 + n for n in range(1, 5)}, reel="B1", rating=1, start=8),
+        ),
+    )
+    fight = cut_of(fight, 1000)
+    assert shown(fight) == [1, 2, 3, 4]
+
+
+def test_there_is_nothing_to_cut_without_moves() -> None:
+    with pytest.raises(UseFault, match="no moves yet"):
+        assemble(sequence(), "v1")
+
+
+def test_a_cut_name_is_used_once() -> None:
+    fight = cut_of(sequence(phrases=(phrase(1, range(1, 3)),)))
+    assert next_name(fight) == "v2"
+    with pytest.raises(UseFault, match="a cut named 'v1' already"):
+        with_cut(fight, fight.cuts[0])
+
+
+@st.composite
+def fights(draw: st.DrawFn) -> Sequence:
+    """Fights of one to three phrases with takes of every tempo, some broken off, some missing moves."""
+    phrases, takes, number = [], [], 1
+    for index in range(draw(st.integers(1, 3))):
+        count = draw(st.integers(1, 6))
+        moves = range(number, number + count)
+        optional = tuple(draw(st.sets(st.sampled_from(moves))))
+        phrases.append(phrase(index + 1, moves, breath=draw(st.integers(0, 40)), optional=optional))
+        for copy in range(draw(st.integers(0, 3))):
+            at, hits = Fraction(draw(st.integers(0, 48)), 24), {}
+            for move in moves[: draw(st.integers(0, count))]:
+                at += Fraction(draw(st.integers(5, 60)), draw(st.sampled_from((24, 25, 30))))
+                if draw(st.integers(0, 5)):
+                    hits[move] = at
+            takes.append(
+                replace(
+                    take(f"T{index}-{copy}", hits, reel=draw(st.sampled_from(("A1", "B1"))), phrases=(index + 1, index + 1)),
+                    rating=draw(st.integers(0, 5)),
+                    tempo=Fraction(draw(st.integers(60, 110)), 100),
+                    end_exclusive=at + Fraction(draw(st.integers(1, 40)), 24),
+                )
+            )
+        number += count
+    return sequence(
+        phrases=tuple(phrases),
+        tapes=(tape("A1"), tape("B1")),
+        takes=tuple(takes),
+        settings=Settings(lead_frames=draw(st.integers(1, 4))),
+    )
+
+
+@given(fights(), st.integers(1, 2000))
+@settings(deadline=None, max_examples=300)
+def test_any_fight_gives_a_sound_cut_with_every_move_once_and_in_order(fight: Sequence, target: int) -> None:
+    made = assemble(fight, "v1", target)
+    after = with_cut(fight, made.cut)
+    assert faults_in(after) == ()
+    placed = place(after, made.cut)
+    held = moves_held(after, placed)
+    order = [move for number in sorted(held) for move in held[number]]
+    assert order == sorted(set(order))
+    left_out = {move.number for move in fight.moves} - set(order)
+    assert all(move.optional for move in fight.moves if move.number in left_out)
+    assert not any(isinstance(shot.picture, Black) for shot in made.cut.shots)
+    assert assemble(fight, "v1", target) == made
