@@ -1,36 +1,26 @@
-"""A first timing cut from takes and hits: plain rules, taken in order; not an optimum.
+"""A timing cut that lasts exactly its target, the best that the tapes allow by stated prices, with a reason for every shot.
 
-The rules, in the order in which they are applied:
-
-1. Every move that has usable footage is on screen once, in order. A move without any is held by a card, or
-   left out when it is optional.
-2. A shot begins `lead_frames` before the hit of its first move and ends as long before the hit of the move
-   after its last, so that every cut is on the action. The first shot of a phrase begins with the wind-up.
-3. The best-rated take plays. Among equals: another camera than the shot before, then the tempo nearest to
-   performance, then the name. It plays on until the wanted shot length is reached.
-4. A take below performance tempo is speeded up to it (common practice, no source for the 95 % from which a
-   take counts as performed), to a whole tenth of a frame a second, which an edit list can say exactly.
-5. After the last hit of a phrase comes its follow-through, then its breath. Breaths give way, in proportion and
-   down to their least share, until the cut lasts its target.
+`choices` lists every shot that could be, `prices` says what each costs, `solving` finds the cheapest path of shots whose
+lengths add up to the target. What is here puts the three together, keeps locked shots, and says in words what came out.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
-from statistics import median
+from itertools import count
 
 from msgspec.structs import replace as changed
 
-from previs.clock import first_grid_frame
-from previs.document.model import Card, Cut, Footage, Move, Phrase, Sequence, Shot, Take
+from previs.cut import prices
+from previs.cut.choices import Choice, choices
+from previs.cut.placing import moves_held, place
+from previs.cut.solving import Lengths, Option, Problem, Solution, lengths, solve
+from previs.document.model import Cut, Footage, Move, Sequence, Shot, Take
 from previs.faults import UseFault
 
-_PERFORMED = Fraction(19, 20)
-_WIND_UP_SECONDS = Fraction(1, 2)
-_FOLLOW_THROUGH_SECONDS = Fraction(1, 3)
-_UNKNOWN_MOVE_SECONDS = Fraction(1)
+_MOST_RETIMING_TRIED = Fraction(1, 4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,266 +32,219 @@ class Assembly:
 
 
 @dataclass(frozen=True, slots=True)
-class _Piece:
-    """A shot in the making; `frames` is without the breath, `breath` is what may be trimmed off its end."""
+class _Locked:
+    """A shot that stays: it holds the moves `first` to `last` (places in the fight), or stands before move `first`."""
 
-    first_move: int
-    last_move: int
-    picture: Footage | Card
-    frames: int
-    reasons: tuple[str, ...]
-    breath: int = 0
-    least_breath: int = 0
+    shot: Shot
+    first: int
+    last: int
 
 
-def assemble(sequence: Sequence, name: str, target_frames: int | None = None) -> Assembly:
-    """Cut the whole fight against `target_frames`, or against the sequence's own target.
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """The fight as the solver sees it: its options, in the order of the choices and then of the locked shots."""
 
-    Raises `UseFault` when there is no fight to cut. A cut that cannot meet the target is made all the same, and the
-    remarks say by how much it misses and why.
+    sequence: Sequence
+    choices: list[Choice]
+    locked: list[_Locked]
+    between: _Between
+    problem: Problem
+
+
+def assemble(sequence: Sequence, name: str, target_frames: int | None = None, around: Cut | None = None) -> Assembly:
+    """Cut the whole fight to `target_frames`, or to the sequence's own target; locked shots of `around` stay as they are.
+
+    When no cut lasts the target, the one of the nearest possible length is made, and the remarks say the shortest and
+    the longest, which moves no take shows, and the least change that would make it fit. Raises `UseFault` when there are
+    no moves, or when locked shots stand in each other's way.
     """
     if not sequence.moves:
         raise UseFault("There are no moves yet, so there is nothing to cut; read the fight first with 'previs fight'.")
     target = sequence.target_frames if target_frames is None else target_frames
-    takes = {take.name: _Playing.of(take, sequence) for take in sequence.takes if take.hits}
-    planned = _planned_frames(sequence, tuple(takes.values()))
-
-    pieces: list[_Piece] = []
-    remarks: list[str] = []
-    for phrase in sequence.phrases:
-        previous = pieces[-1] if pieces else None
-        pieces += _cut_phrase(sequence, phrase, takes, planned, previous, remarks)
-
-    fitted = _fit_breaths(pieces, target)
-    shots = tuple(
-        Shot(ident=f"s{number}", frames=piece.frames + piece.breath, picture=piece.picture, reasons=piece.reasons)
-        for number, piece in enumerate(fitted, start=1)
-    )
-    cut = Cut(name=name, shots=shots, target_frames=target)
-    return Assembly(cut, (*remarks, *_against_target(sequence, cut, pieces, fitted)))
+    keep, loose = _locked_shots(sequence, around)
+    plan = _plan(sequence, keep)
+    fixed = sum(one.shot.frames for one in loose)
+    possible = lengths(plan.problem, max(0, target - fixed))
+    if possible is None:
+        raise UseFault("No path of shots leads through the whole fight around the locked shots; unlock one and assemble again.")
+    solution = solve(plan.problem, target - fixed) or solve(plan.problem, possible.nearest)
+    if solution is None:
+        raise AssertionError("a length that can be reached has no cheapest path")
+    cut = Cut(name=name, shots=tuple(_shots(plan, solution, loose)), target_frames=target)
+    return Assembly(cut, tuple(_remarks(plan, cut, possible, fixed)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Playing:
-    """A take at the speed it will be played at, with its hits on the tape's sequence-rate grid."""
+def _locked_shots(sequence: Sequence, around: Cut | None) -> tuple[list[_Locked], list[_Locked]]:
+    """The locked shots of a cut that hold moves, and those that hold none."""
+    keep: list[_Locked] = []
+    loose: list[_Locked] = []
+    if around is None:
+        return keep, loose
+    at = {move.number: index for index, move in enumerate(sequence.moves)}
+    placed = place(sequence, around)
+    held = moves_held(sequence, placed)
+    gap = 0
+    for one in placed:
+        moves = sorted(at[number] for number in held[one.number])
+        if one.shot.locked and moves:
+            if moves != list(range(moves[0], moves[-1] + 1)) or moves[0] < gap:
+                raise UseFault(f"Locked shot {one.number} of cut {around.name} shows moves out of order; unlock it and assemble again.")
+            keep.append(_Locked(one.shot, moves[0], moves[-1]))
+        elif one.shot.locked:
+            loose.append(_Locked(one.shot, gap, gap))
+        gap = max(gap, moves[-1] + 1) if moves else gap
+    return keep, loose
 
-    take: Take
-    speed: Fraction
-    landing: dict[int, int]
-    first_grid: int
-    end_grid: int
 
-    @classmethod
-    def of(cls, take: Take, sequence: Sequence) -> _Playing:
-        fps = sequence.timebase.rate.fps
-        end = min(take.end_exclusive, sequence.tape(take.reel).duration)
-        return cls(
-            take=take,
-            speed=playing_speed(take.tempo, sequence.timebase.rate.nominal),
-            landing={hit.move: first_grid_frame(hit.at, fps) for hit in take.hits},
-            first_grid=first_grid_frame(take.start, fps),
-            end_grid=first_grid_frame(end, fps),
+def _plan(sequence: Sequence, keep: list[_Locked]) -> _Plan:
+    found, lifts = choices(sequence)
+    taken = {index for one in keep for index in range(one.first, one.last + 1)}
+    free = [choice for choice in found if taken.isdisjoint(range(choice.first, choice.last + 1))]
+    looks: dict[str | None, int] = {}
+
+    def look(take: str | None) -> int:
+        return looks.setdefault(take, len(looks))
+
+    options = [
+        Option(
+            choice.first,
+            choice.last + 1,
+            look(choice.take.name if choice.take else None),
+            min(choice.lengths),
+            tuple(choice.price(frames) for frames in choice.lengths),
         )
-
-    def screen_frames(self, tape_frames: int) -> int:
-        """Frames on screen until this many tape frames have gone by."""
-        return (tape_frames / self.speed).__ceil__()
-
-    def start_before(self, move: int, lead: int) -> tuple[int, int]:
-        """The tape frame to begin on so that the move lands `lead` frames in, and the lead that the take can give."""
-        earliest = max([self.first_grid, *(landing + 1 for landing in self.landing.values() if landing < self.landing[move])])
-        available = (Fraction(self.landing[move] - earliest) / self.speed).__floor__()
-        given = max(0, min(lead, available))
-        return self.landing[move] - (given * self.speed).__floor__(), given
+        for choice in free
+    ]
+    for one in keep:
+        take = one.shot.picture.take if isinstance(one.shot.picture, Footage) else None
+        options.append(Option(one.first, one.last + 1, look(take), one.shot.frames, (0,)))
+    between = _Between(sequence, [sequence.take(name) if name else None for name in looks])
+    lifts = {index: price for index, price in lifts.items() if index not in taken}
+    return _Plan(sequence, free, keep, between, Problem(len(sequence.moves), tuple(options), lifts, between))
 
 
-def playing_speed(tempo: Fraction, nominal_rate: int) -> Fraction:
-    """The speed that brings a take of this tempo to performance: 1 from 95 % up, else a whole tenth of a frame a second."""
-    if tempo >= _PERFORMED:
-        return Fraction(1)
-    tenths = round(Fraction(nominal_rate * 10) / tempo)
-    return Fraction(tenths, nominal_rate * 10)
+class _Between:
+    """What a cut from one take to another costs, by the framings on either side of it."""
+
+    def __init__(self, sequence: Sequence, takes: list[Take | None]) -> None:
+        self._takes = takes
+        self._at = {move.number: index for index, move in enumerate(sequence.moves)}
+        self._known: dict[tuple[int, int, int, bool], tuple[prices.Item, ...]] = {}
+
+    def __call__(self, node: int, before: int, after: int, lifted: bool) -> int:
+        return sum(price for _, price in self.items(node, before, after, lifted))
+
+    def items(self, node: int, before: int, after: int, lifted: bool) -> tuple[prices.Item, ...]:
+        """The things that cost at the cut before the move at `node`."""
+        key = node, before, after, lifted
+        if key not in self._known:
+            self._known[key] = tuple(item for item in self._found(*key) if item[1])
+        return self._known[key]
+
+    def _found(self, node: int, before: int, after: int, lifted: bool) -> tuple[prices.Item, ...]:
+        outgoing, incoming = self._takes[before], self._takes[after]
+        if outgoing is None or incoming is None:
+            return ()
+        if before == after and not lifted:
+            return (("the same take goes on", prices.TAKE_RESUMED),)
+        last = [hit.at for hit in outgoing.hits if self._at[hit.move] < node]
+        first = [hit.at for hit in incoming.hits if self._at[hit.move] >= node]
+        leaving = outgoing.framing_at(last[-1] if last else outgoing.start)
+        coming = incoming.framing_at(first[0] if first else incoming.start)
+        same_camera = before == after or outgoing.camera == incoming.camera != ""
+        return prices.jump_price(leaving, coming, same_camera), prices.line_price(leaving, coming)
 
 
-def _planned_frames(sequence: Sequence, takes: tuple[_Playing, ...]) -> dict[int, int]:
-    """What each move is expected to last on screen: the middle of what its takes show, or of all moves, or a second."""
-    numbers = [move.number for move in sequence.moves]
-    seen: dict[int, list[int]] = {}
-    for playing in takes:
-        for move, following in pairwise(numbers):
-            if move in playing.landing and following in playing.landing and sequence.phrase_of(move) is sequence.phrase_of(following):
-                seen.setdefault(move, []).append(playing.screen_frames(playing.landing[following] - playing.landing[move]))
-    every = [length for lengths in seen.values() for length in lengths]
-    usual = round(median(every)) if every else round(_UNKNOWN_MOVE_SECONDS * sequence.timebase.rate.fps)
-    return {number: max(1, round(median(seen[number]))) if number in seen else max(1, usual) for number in numbers}
-
-
-def _cut_phrase(
-    sequence: Sequence,
-    phrase: Phrase,
-    takes: dict[str, _Playing],
-    planned: dict[int, int],
-    previous: _Piece | None,
-    remarks: list[str],
-) -> list[_Piece]:
-    wanted = round(sequence.settings.wanted_shot_seconds * sequence.timebase.rate.fps)
-    usable = {move.number: _usable(move, phrase, takes, planned) for move in phrase.moves}
-    moves = [move for move in phrase.moves if usable[move.number] or not move.optional]
-    for move in phrase.moves:
-        if move not in moves:
-            remarks.append(f"Move {move.number} ({move.label}) is optional and no take shows it: it is left out.")
-
-    pieces: list[_Piece] = []
-    at = 0
-    while at < len(moves):
-        choices = usable[moves[at].number]
-        before = pieces[-1] if pieces else previous
-        if not choices:
-            last = at
-            # A card names its first and last move, so a move left out between two others ends it.
-            while last + 1 < len(moves) and not usable[moves[last + 1].number] and _neighbours(phrase, moves[last], moves[last + 1]):
-                last += 1
-            pieces.append(_card(moves[at : last + 1], planned))
-            remarks.append(f"{_moves_named(moves[at : last + 1])}: no take shows this landing; a card holds the place.")
+def _shots(plan: _Plan, solution: Solution, loose: list[_Locked]) -> Iterator[Shot]:
+    """The solution as shots with reasons; locked ones that hold no move stand before the move they stood before."""
+    kept = {one.shot.ident for one in (*plan.locked, *loose)}
+    idents = (ident for number in count(1) if (ident := f"s{number}") not in kept)
+    waiting = list(loose)
+    before: int | None = None
+    node = 0
+    for chosen in solution.shots:
+        option = plan.problem.options[chosen.option]
+        while waiting and waiting[0].first <= option.begin:
+            yield waiting.pop(0).shot
+        if chosen.option >= len(plan.choices):
+            yield plan.locked[chosen.option - len(plan.choices)].shot
         else:
-            playing = min(choices, key=lambda choice: _preference(choice, before, takes))
-            last = at
-            start, lead = _opening(sequence, playing, moves[at].number, first=at == 0)
-            while last + 1 < len(moves) and _plays_on(playing, moves[last], moves[last + 1], usable):
-                length = playing.screen_frames(playing.landing[moves[last + 1].number] - start) - sequence.settings.lead_frames
-                if length >= wanted:
-                    break
-                last += 1
-            pieces.append(_footage(sequence, phrase, playing, moves[at : last + 1], moves[last + 1 :], start, lead, planned, choices))
-        at = last + 1
-    return pieces
+            choice = plan.choices[chosen.option]
+            between = () if before is None else plan.between.items(option.begin, before, option.look, option.begin > node)
+            reasons = tuple(_reasons(plan, choice, chosen.frames, between))
+            yield Shot(ident=next(idents), frames=chosen.frames, picture=choice.picture(chosen.frames), reasons=reasons)
+        before, node = option.look, option.end
+    yield from (one.shot for one in waiting)
 
 
-def _usable(move: Move, phrase: Phrase, takes: dict[str, _Playing], planned: dict[int, int]) -> list[_Playing]:
-    """The takes that show a move land and have enough tape after it to reach the next cut."""
-    numbers = [one.number for one in phrase.moves]
-    following = numbers[numbers.index(move.number) + 1 :]
-    usable = []
-    for playing in takes.values():
-        if move.number not in playing.landing:
-            continue
-        left = playing.screen_frames(playing.end_grid - playing.landing[move.number])
-        if not following or following[0] in playing.landing or left >= planned[move.number]:
-            usable.append(playing)
-    return usable
-
-
-def _neighbours(phrase: Phrase, move: Move, following: Move) -> bool:
-    return phrase.moves.index(following) == phrase.moves.index(move) + 1
-
-
-def _preference(playing: _Playing, before: _Piece | None, takes: dict[str, _Playing]) -> tuple[int, bool, Fraction, str]:
-    take = playing.take
-    shown = takes[before.picture.take].take if before and isinstance(before.picture, Footage) else None
-    same_camera = shown is not None and (shown.camera, shown.framings[0].size) == (take.camera, take.framings[0].size)
-    return -take.rating, same_camera, abs(1 - take.tempo), take.name
-
-
-def _plays_on(playing: _Playing, move: Move, following: Move, usable: dict[int, list[_Playing]]) -> bool:
-    return move.number in playing.landing and following.number in playing.landing and playing in usable[following.number]
-
-
-def _opening(sequence: Sequence, playing: _Playing, move: int, *, first: bool) -> tuple[int, int]:
-    """Where the shot begins on tape and how many frames on screen before its first hit: a wind-up opens a phrase."""
-    lead = sequence.settings.lead_frames
-    if first:
-        lead = max(lead, round(_WIND_UP_SECONDS * sequence.timebase.rate.fps))
-    return playing.start_before(move, lead)
-
-
-def _footage(
-    sequence: Sequence,
-    phrase: Phrase,
-    playing: _Playing,
-    moves: list[Move],
-    following: list[Move],
-    start: int,
-    lead: int,
-    planned: dict[int, int],
-    choices: list[_Playing],
-) -> _Piece:
-    take, lead_frames = playing.take, sequence.settings.lead_frames
-    landed_frame = playing.landing[moves[-1].number]
-    landed = playing.screen_frames(landed_frame - start) + 1
-    longest = playing.screen_frames(playing.end_grid - start)
-    # Whatever lands next on this take belongs to another shot, also where the log has a hole before it.
-    if after := [landing for landing in playing.landing.values() if landing > landed_frame]:
-        longest = min(longest, playing.screen_frames(min(after) - start) - min(lead_frames, min(after) - landed_frame - 1))
-    breath = least = 0
-    if following:
-        reached = playing.landing.get(following[0].number)
-        until = playing.screen_frames(reached - start) if reached is not None else landed + planned[moves[-1].number]
-        frames = max(landed, min(longest, until - lead_frames))
-    else:
-        frames = max(landed, min(longest, landed + round(_FOLLOW_THROUGH_SECONDS * sequence.timebase.rate.fps)))
-        breath = max(0, min(phrase.breath_frames, longest - frames))
-        least = min(breath, (phrase.breath_frames * sequence.settings.least_breath).__ceil__())
-    reasons = [f"Take {take.name}, rated {take.rating}, is the first choice of {len(choices)} that show move {moves[0].number}."]
-    if playing.speed != 1:
-        reasons.append(f"Played at {float(playing.speed):.2f} x: it was walked at {float(take.tempo):.0%} of performance.")
-    if not following and breath < phrase.breath_frames:
-        reasons.append(f"The take ends {phrase.breath_frames - breath} frames into the planned breath of {phrase.breath_frames}.")
-    if lead < lead_frames:
-        reasons.append(f"The take begins only {lead} frames before the hit.")
-    return _Piece(
-        first_move=moves[0].number,
-        last_move=moves[-1].number,
-        picture=Footage(take=take.name, first_frame=start, speed=playing.speed),
-        frames=frames,
-        reasons=tuple(reasons),
-        breath=breath,
-        least_breath=least,
-    )
-
-
-def _card(moves: list[Move], planned: dict[int, int]) -> _Piece:
-    text = "; ".join(f"{move.number} {move.label}" for move in moves)
-    picture = Card(text=text, first_move=moves[0].number, last_move=moves[-1].number)
-    frames = sum(planned[move.number] for move in moves)
-    return _Piece(moves[0].number, moves[-1].number, picture, frames, ("No take shows this landing; the card lasts as long as planned.",))
-
-
-def _moves_named(moves: list[Move]) -> str:
-    return f"Move {moves[0].number}" if len(moves) == 1 else f"Moves {moves[0].number} to {moves[-1].number}"
-
-
-def _fit_breaths(pieces: list[_Piece], target: int) -> list[_Piece]:
-    """Shorten breaths in proportion to what each can give, to the frame, until the whole lasts `target` or all are least."""
-    excess = sum(piece.frames + piece.breath for piece in pieces) - target
-    room = [piece.breath - piece.least_breath for piece in pieces]
-    give = max(0, min(excess, sum(room)))
-    if not give:
-        return pieces
-    shares = [Fraction(give * one, sum(room)) for one in room]
-    taken = [share.__floor__() for share in shares]
-    by_remainder = sorted(range(len(pieces)), key=lambda index: (taken[index] - shares[index], index))
-    for index in by_remainder[: give - sum(taken)]:
-        taken[index] += 1
-    return [replace(piece, breath=piece.breath - less) for piece, less in zip(pieces, taken, strict=True)]
-
-
-def _against_target(sequence: Sequence, cut: Cut, asked: list[_Piece], fitted: list[_Piece]) -> list[str]:
-    over = cut.frames - cut.target_frames
-    label = sequence.timebase.duration
-    shortened = sum(piece.breath for piece in asked) - sum(piece.breath for piece in fitted)
-    said = [f"Breaths gave {shortened} frames of {sum(piece.breath for piece in asked)}."] if shortened else []
-    if over > 0:
-        optional = [str(move.number) for move in sequence.moves if move.optional]
-        lift = f" Lifting optional moves ({', '.join(optional)}) would shorten it." if optional else ""
-        said.append(
-            f"The cut is {over} frames ({label(over)}) longer than its target: every breath is at its least, "
-            f"and the moves as played take the rest.{lift}"
+def _reasons(plan: _Plan, choice: Choice, frames: int, between: tuple[prices.Item, ...]) -> Iterator[str]:
+    """Why this take, at this length: what it costs, and the next best for the same moves."""
+    if choice.take is None:
+        yield f"No take shows move {choice.moves[0].number} land; the card lasts the {frames} frames that are planned."
+        return
+    rivals = {
+        one.take.name: min(one.price(length) for length in one.lengths)
+        for one in plan.choices
+        if one.take and one.take is not choice.take and (one.first, one.last) == (choice.first, choice.last)
+    }
+    standing = f"{choice.take.framings[0].size}, rated {choice.take.rating}"
+    yield f"Take {choice.take.name} ({standing}), one of {len(rivals) + 1} for {_moves_named(choice.moves)}."
+    if choice.lengths[frames].speed != 1:
+        walked = f"it was played at {float(choice.take.tempo):.0%} of performance"
+        yield f"Speed {float(choice.lengths[frames].speed):.3f}: {walked}."
+    costs = [f"{words} ({price})" for words, price in (*choice.items, *choice.lengths[frames].items, *between) if price]
+    yield "It costs " + ("; ".join(costs) if costs else "nothing") + "."
+    if rivals:
+        best = min(rivals, key=lambda name: (rivals[name], name))
+        more = rivals[best] - min(choice.price(length) for length in choice.lengths)
+        compared = (
+            f"{more} points dearer" if more > 0 else f"{-more} points cheaper by itself, dearer among its neighbours or at this length"
         )
-    elif over < 0:
-        said.append(f"The cut is {-over} frames ({label(-over)}) shorter than its target: every breath has all that was planned and taped.")
-    else:
-        said.append("The cut lasts its target to the frame.")
-    return said
+        yield f"Next for these moves: take {best}, {compared}."
+
+
+def _moves_named(moves: tuple[Move, ...]) -> str:
+    return f"move {moves[0].number}" if len(moves) == 1 else f"moves {moves[0].number} to {moves[-1].number}"
+
+
+def _remarks(plan: _Plan, cut: Cut, possible: Lengths, fixed: int) -> Iterator[str]:
+    sequence = plan.sequence
+    label = sequence.timebase.duration
+    held = {move for moves in moves_held(sequence, place(sequence, cut)).values() for move in moves}
+    for choice in plan.choices:
+        if choice.take is None:
+            move = choice.moves[0]
+            yield f"Move {move.number} ({move.label}): no take shows it land, so a card holds its place."
+    lifted = [move for move in sequence.moves if move.number not in held]
+    if lifted:
+        yield "Left out, being optional: " + ", ".join(f"{move.number} ({move.label})" for move in lifted) + "."
+    over = cut.frames - cut.target_frames
+    if not over:
+        yield "The cut lasts its target to the frame."
+        return
+    shortest, longest = possible.shortest + fixed, possible.longest + fixed
+    misses = f"{abs(over)} frames {'longer' if over > 0 else 'shorter'}"
+    yield f"No cut lasts {label(cut.target_frames)}; this one is {misses}, the nearest there is."
+    yield f"The shortest possible is {label(shortest)}, the longest {label(longest)}."
+    yield _least_change(sequence, cut.target_frames, over)
+
+
+def _least_change(sequence: Sequence, target: int, over: int) -> str:
+    """The smallest loosening of one limit that would let the whole fight last its target, around no locked shots."""
+    now = sequence.settings.most_retiming
+    for percent in range((now * 100).__floor__() + 1, int(_MOST_RETIMING_TRIED * 100) + 1):
+        looser = changed(sequence, settings=changed(sequence.settings, most_retiming=Fraction(percent, 100)))
+        if _reaches(looser, target):
+            return f"Retiming up to {percent} % (now {float(now):.0%}) would make it fit."
+    if over > 0 and _reaches(changed(sequence, settings=changed(sequence.settings, least_breath=Fraction(0))), target):
+        return "Giving up the breaths altogether would make it fit."
+    direction = "shorter or fewer moves" if over > 0 else "longer breaths, more moves"
+    return f"No retiming up to {float(_MOST_RETIMING_TRIED):.0%} makes it fit: it needs {direction}, or another target."
+
+
+def _reaches(sequence: Sequence, target: int) -> bool:
+    possible = lengths(_plan(sequence, []).problem, target)
+    return possible is not None and possible.below == target
 
 
 def with_cut(sequence: Sequence, cut: Cut) -> Sequence:
@@ -314,4 +257,4 @@ def with_cut(sequence: Sequence, cut: Cut) -> Sequence:
 def next_name(sequence: Sequence) -> str:
     """The first of v1, v2, v3 ... that no cut has."""
     taken = {cut.name for cut in sequence.cuts}
-    return next(name for number in range(1, len(taken) + 2) if (name := f"v{number}") not in taken)
+    return next(name for number in count(1) if (name := f"v{number}") not in taken)

@@ -161,6 +161,14 @@ class Casting(_Value, frozen=True):
     performer: str
 
 
+class Role(_Value, frozen=True):
+    """A character: the actor who plays it, and the doubles who may."""
+
+    role: str
+    actor: str
+    doubles: tuple[str, ...] = ()
+
+
 class Hit(_Value, frozen=True):
     """The moment at which a move lands on this take."""
 
@@ -277,12 +285,14 @@ class Settings(_Value, frozen=True):
     """What a production may want otherwise; frames are of the sequence rate.
 
     `lead_frames` is how long before a hit the cut comes; `least_breath` the share of a breath that must stay;
+    `most_retiming` how far a shot may be stretched or squeezed beyond performance tempo, as a share;
     `wanted_shot_seconds` the length a shot is steered towards; `handle_frames` what a transition or an effects
     pull wants beyond the cut; `raster_*` the delivery picture in pixels.
     """
 
     lead_frames: int = 4
     least_breath: Fraction = Fraction(1, 3)
+    most_retiming: Fraction = Fraction(2, 25)
     least_shot_frames: int = 8
     wanted_shot_seconds: Fraction = Fraction(2)
     handle_frames: int = 8
@@ -300,6 +310,7 @@ class Sequence(_Value, frozen=True):
     drop: bool = False
     schema: int = SCHEMA
     settings: Settings = Settings()
+    cast: tuple[Role, ...] = ()
     phrases: tuple[Phrase, ...] = ()
     tapes: tuple[Tape, ...] = ()
     takes: tuple[Take, ...] = ()
