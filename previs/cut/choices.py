@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import pairwise
 from statistics import median
 
-from previs.clock import first_grid_frame, frame_played
+from previs.clock import TapeSpan, first_grid_frame, frame_played
 from previs.cut import prices
 from previs.document.model import Card, Footage, Kind, Move, Phrase, Sequence, Take
 
@@ -185,14 +185,14 @@ def _lengths(
     sequence: Sequence, phrase: Phrase, playing: Playing, start: int, last: Move, following: Move | None, planned: dict[int, int]
 ) -> dict[int, Length]:
     """Each length the shot can have, at its cheapest speed and breath."""
-    lead = sequence.settings.lead_frames
+    lead, fps = sequence.settings.lead_frames, sequence.timebase.rate.fps
     landed_frame = playing.landing[last.number]
     landed = playing.screen_frames(landed_frame - start) + 1
     past = playing.next_landing(last.number)
     # Whatever lands next on this take belongs to another shot, also where the log has a hole before it.
     end = playing.end_grid if past is None else min(playing.end_grid, past)
     if following is None:
-        core = landed + round(FOLLOW_THROUGH_SECONDS * sequence.timebase.rate.fps)
+        core = landed + round(FOLLOW_THROUGH_SECONDS * fps)
         breath = phrase.breath_frames
     elif following.number in playing.landing:
         core = playing.screen_frames(playing.landing[following.number] - start) - lead
@@ -219,6 +219,7 @@ def _lengths(
             items = (
                 prices.length_price(frames, sequence),
                 prices.retiming_price(change),
+                prices.double_cut_price(sequence, playing.take, TapeSpan(start / fps, (last_frame + 1) / fps)),
                 prices.breath_price(phrase.breath_frames - kept if following is None else 0, phrase.breath_frames),
             )
             price = sum(item[1] for item in items)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from previs.clock import TapeSpan
 from previs.document.model import Framing, Kind, Sequence, Shows, Size, Take
 
 RATING_PER_MOVE = 60
@@ -36,6 +37,9 @@ DOUBLE_SEEN = 900
 """For a double's face in full view where no face replacement is marked; half for a part of it."""
 ACTOR_IN_DOUBLED_MOVE = 600
 """For each move marked for a digital double on any tape that this take shows a performer doing undoubled."""
+
+DOUBLE_CUT_INTO = 1500
+"""For a shot that begins or ends inside a span marked for a digital double, so that its takeover is not on screen."""
 
 LEAST_ANGLE_DEGREES = 30
 """Cuts under this angle jump: the 30-degree rule, as in Wadsworth, The Editor's Toolkit, 2016, ch. 3."""
@@ -114,6 +118,17 @@ def double_seen_price(sequence: Sequence, take: Take, framing: Framing, replaced
 def doubled_move_price(moves: int) -> Item:
     """The price of performers doing moves that are marked for a digital double elsewhere."""
     return (f"{moves} moves are marked for a digital double on other takes", ACTOR_IN_DOUBLED_MOVE * moves) if moves else ("", 0)
+
+
+def double_cut_price(sequence: Sequence, take: Take, shown: TapeSpan) -> Item:
+    """The price of beginning or ending inside a digital double's span; `shown` is what the shot plays of its tape."""
+    edges = sum(
+        mark.span.start < edge < mark.span.end_exclusive
+        for mark in sequence.treatments
+        if mark.reel == take.reel and mark.kind is Kind.DIGITAL_DOUBLE
+        for edge in (shown.start, shown.end_exclusive)
+    )
+    return ("cuts into a digital double's span", DOUBLE_CUT_INTO * edges) if edges else ("", 0)
 
 
 def doubled_moves(sequence: Sequence) -> dict[int, frozenset[str]]:

@@ -352,6 +352,12 @@ class Sequence(_Value, frozen=True):
         """The sequence with one tape more."""
         return msgspec.structs.replace(self, tapes=(*self.tapes, tape))
 
+    def with_role(self, role: Role) -> Sequence:
+        """The sequence with this casting in the place of the role's old one; raises `UseFault` for a role not in the fight."""
+        if role.role not in self.roles:
+            raise UseFault(f"The fight has no role '{role.role}'; known: {', '.join(self.roles) or 'none yet'}.")
+        return msgspec.structs.replace(self, cast=(*(one for one in self.cast if one.role != role.role), role))
+
     def phrase_of(self, move: int) -> Phrase:
         """The phrase that a move belongs to; raises `UseFault` when there is no such move."""
         for phrase in self.phrases:

@@ -1,0 +1,1 @@
+"""The command line: thin functions over the rooms; it decides nothing."""

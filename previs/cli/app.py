@@ -1,0 +1,54 @@
+"""The `previs` command: its verbs, and how a fault becomes one sentence and a true exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import typer
+
+from previs.cli import cutting, marking, taping
+from previs.faults import Fault, UseFault
+from previs.progress import Stopped
+
+app = typer.Typer(
+    name="previs",
+    help="Rehearsal tapes and a written fight in; a timed cut, an edit list and each department's lists out.",
+    epilog="A first cut in five steps: previs new, ingest, fight, marks, assemble. Each verb's --help shows an example.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+for room in (taping, marking, cutting):
+    room.add_to(app)
+
+
+def main() -> None:
+    """Run the command line; exit code 0 for done, 1 for a failure, 2 for a fault of use, 130 when stopped."""
+    try:
+        app()
+    except UseFault as fault:
+        _leave(str(fault), 2)
+    except Fault as fault:
+        _leave(str(fault), 1)
+    except (Stopped, KeyboardInterrupt):
+        _leave("Stopped. What was finished before is kept; nothing half-made is left.", 130)
+    except BrokenPipeError:
+        # The reader of our output has gone, as `head` does; Python must not complain about it again at its exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except OSError as error:
+        where = f" at {error.filename}" if error.filename else ""
+        _leave(f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again.", 1)
+    except MemoryError:
+        _leave("There is not enough memory for this; close other programs and try again.", 1)
+    except Exception as error:
+        if os.environ.get("PREVIS_DEBUG"):
+            raise
+        _leave(f"previs met a fault of its own ({type(error).__name__}: {error}); please report it. PREVIS_DEBUG=1 shows where.", 1)
+
+
+def _leave(sentence: str, code: int) -> None:
+    print(f"previs: {sentence}", file=sys.stderr)
+    sys.exit(code)

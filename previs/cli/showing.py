@@ -1,0 +1,71 @@
+"""What the command line prints: results on standard output, progress and remarks on standard error."""
+
+from __future__ import annotations
+
+import json
+import signal
+import sys
+from collections.abc import Iterator, Mapping
+from collections.abc import Sequence as Several
+from contextlib import contextmanager
+from types import FrameType
+from typing import Any
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+from previs.progress import Report, Step, Stopped
+
+Row = Mapping[str, str | int | float | bool | None]
+
+
+def say(sentence: str) -> None:
+    """A sentence for the person, on standard error, so that it never mixes with a result."""
+    print(sentence, file=sys.stderr)
+
+
+def answer(value: Any) -> None:
+    """A result as JSON."""
+    print(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def show_rows(rows: Several[Row]) -> None:
+    """Rows as aligned text columns, as wide as they are; a header and a line when there is none."""
+    if not rows:
+        print("(nothing)")
+        return
+    names = list(rows[0])
+    cells = [names] + [["" if row[name] is None else str(row[name]) for name in names] for row in rows]
+    widths = [max(len(line[column]) for line in cells) for column in range(len(names))]
+    numeric = [all(isinstance(row[name], int | float) or row[name] is None for row in rows) for name in names]
+    for line in cells:
+        parts = [cell.rjust(width) if right else cell.ljust(width) for cell, width, right in zip(line, widths, numeric, strict=True)]
+        print("  ".join(parts).rstrip())
+
+
+@contextmanager
+def reporting(what: str) -> Iterator[Report]:
+    """A progress bar for long work; one Ctrl-C asks the work to stop cleanly, a second one breaks it off."""
+    asked_to_stop = False
+
+    def ask(_signal: int, _frame: FrameType | None) -> None:
+        nonlocal asked_to_stop
+        if asked_to_stop:
+            raise KeyboardInterrupt
+        asked_to_stop = True
+
+    before = signal.signal(signal.SIGINT, ask)
+    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn())
+    console = Console(stderr=True)
+    try:
+        with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+            task = bar.add_task(what, total=None)
+
+            def report(step: Step) -> None:
+                if asked_to_stop:
+                    raise Stopped
+                bar.update(task, completed=step.done, total=step.total, description=step.doing)
+
+            yield report
+    finally:
+        signal.signal(signal.SIGINT, before)

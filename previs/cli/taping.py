@@ -1,0 +1,144 @@
+"""Verbs around tapes: a new sequence, ingest, relink, info."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from previs.cli.sessions import AsJson, File, cache_folder, held, look
+from previs.cli.showing import answer, reporting, say
+from previs.clock import Rate, Timebase
+from previs.document.model import Sequence, Tape
+from previs.document.paths import find_moved, locate, relinked, stored_path
+from previs.document.store import create, open_document, save
+from previs.faults import UseFault
+from previs.progress import Step
+
+
+def add_to(app: typer.Typer) -> None:
+    """Give the command line these verbs."""
+    app.command(epilog="Example: previs new salt.previs --rate 24 --start 01:00:00:00 --target 00:00:48:00 --title 'The Salt Stair'")(new)
+    app.command(epilog="Example: previs ingest salt.previs tapes/SSA01.mp4 tapes/SSA02.mp4 --camera A")(ingest)
+    app.command(epilog="Example: previs relink salt.previs /media/backup/tapes")(relink)
+    app.command(epilog="Example: previs info salt.previs")(info)
+
+
+def new(
+    file: File,
+    title: Annotated[str, typer.Option(help="The sequence's name, as it stands on the edit list.")] = "",
+    rate: Annotated[str, typer.Option(help="Frames a second: 23.976, 24, 25, 29.97, 30, 47.952, 48, 50, 59.94 or 60.")] = "24",
+    start: Annotated[str, typer.Option(help="Time code of the first frame; a semicolon means drop-frame.")] = "01:00:00:00",
+    target: Annotated[str, typer.Option(help="How long the sequence may last: time code, or seconds such as 48s.")] = "00:01:00:00",
+) -> None:
+    """Begin a sequence: its rate, start time code and target length."""
+    if file.suffix != ".previs":
+        raise UseFault(f"A sequence file ends in .previs; call it {file.with_suffix('.previs').name}.")
+    timebase = Timebase(Rate.parse(rate), ";" in start)
+    sequence = Sequence(
+        title=title or file.stem,
+        rate_name=timebase.rate.name,
+        drop=timebase.drop,
+        start_frame=timebase.frame(start),
+        target_frames=length_in_frames(target, timebase),
+    )
+    create(file, sequence)
+    say(f"{file} is begun: {timebase.rate} frames a second, from {start}, to last {timebase.label(sequence.target_frames)}.")
+
+
+def length_in_frames(text: str, timebase: Timebase) -> int:
+    """A length as time code, `48s` or `f1152`, in whole frames; raises `UseFault` for nothing and for part of a frame."""
+    from previs.clock import parse_instant
+
+    frames = parse_instant(text, timebase) * timebase.rate.fps
+    if frames <= 0:
+        raise UseFault(f"'{text}' is no length; give at least one frame.")
+    return round(frames)
+
+
+def ingest(
+    file: File,
+    tapes: Annotated[list[Path], typer.Argument(metavar="TAPE...", help="Movie files.", show_default=False)],
+    camera: Annotated[str, typer.Option(help="Which camera recorded them: A, B, phone ...")] = "",
+    reel: Annotated[str, typer.Option(help="Reel name, 8 characters or fewer; from the file name when not given.")] = "",
+    start_tc: Annotated[str, typer.Option("--start-tc", metavar="TC", help="Time code of the first picture.")] = "",
+    work_copies: Annotated[bool, typer.Option(help="Make the small fast copies that scrubbing and drafts use.")] = True,
+    as_json: AsJson = False,
+) -> None:
+    """Take tapes in: probe them, index every frame, name their reels and make work copies."""
+    if len(tapes) > 1 and (reel or start_tc):
+        raise UseFault("--reel and --start-tc are for one tape; take several tapes in one by one to give them.")
+    from previs.media.from_cut import raster_of, tapes_to_copy
+    from previs.media.ingest import tape_from_file
+    from previs.media.workcopy import make_work_copies
+
+    with held(file), reporting("Looking at the tapes") as report:
+        opened = open_document(file)
+        sequence, cache = opened.sequence, cache_folder(opened.path)
+        added: list[Tape] = []
+        for number, path in enumerate(tapes):
+            report(Step(number, len(tapes), f"Looking at {path.name}"))
+            stored = stored_path(path, opened.path)
+            added.append(tape_from_file(path, stored, sequence.tapes, cache, camera=camera, reel=reel, start_label=start_tc))
+            sequence = sequence.with_tape(added[-1])
+        # Saved before the copies are begun, so that stopping them loses nothing: they are made when next needed.
+        save(opened, sequence)
+        if work_copies:
+            make_work_copies(tapes_to_copy(sequence, added, opened.path), sequence.timebase, raster_of(sequence), cache, report)
+    if as_json:
+        from previs.exchange.lists import tape_row
+
+        answer([tape_row(tape) for tape in added])
+    else:
+        for tape in added:
+            say(_described(tape))
+
+
+def _described(tape: Tape) -> str:
+    kind = "variable rate, near" if tape.variable else "constant"
+    source = {"tape": "its own time code from", "given": "given time code from", "none": "no time code, counted from"}[tape.start_from]
+    sound = f"{tape.sound.channels}-channel sound" if tape.sound else "no sound"
+    turned = f", turned {tape.rotation} degrees" if tape.rotation else ""
+    return (
+        f"{tape.reel}: {tape.frames} frames, {float(tape.duration):.2f} s, {tape.width} x {tape.height}{turned}, {tape.codec}, "
+        f"{kind} {tape.rate_name}, {source} {tape.timebase.label(tape.timebase.wrap(tape.start_frame))}, {sound}."
+    )
+
+
+def relink(
+    file: File,
+    places: Annotated[list[Path], typer.Argument(metavar="FOLDER...", help="Where to look, folders inside them too.", show_default=False)],
+    as_json: AsJson = False,
+) -> None:
+    """Find moved tapes again, by what is in them and never by name alone."""
+    from previs.media.fingerprint import fingerprint
+
+    for folder in places:
+        if not folder.is_dir():
+            raise UseFault(f"{folder} is not a folder; name a folder to look in.")
+    with held(file), reporting("Looking for tapes") as report:
+        opened = open_document(file)
+        search = find_moved(opened.sequence, opened.path, places, fingerprint, report)
+        save(opened, relinked(opened.sequence, search.found, opened.path))
+    if as_json:
+        answer({"found": {reel: str(path) for reel, path in search.found.items()}, "missing": list(search.missing)})
+    for remark in search.remarks:
+        say(remark)
+    if search.missing:
+        raise UseFault(f"Not found: {', '.join(search.missing)}; look in other folders, or bring the tapes back.")
+
+
+def info(file: File, as_json: AsJson = False) -> None:
+    """Say what is in the file: the sequence, its tapes, marks and cuts, and how long against the target."""
+    from previs.exchange.lists import summary
+
+    opened = look(file)
+    facts = summary(opened.sequence)
+    facts["tapes missing"] = sum(not locate(opened.path, tape).exists() for tape in opened.sequence.tapes)
+    if as_json:
+        answer(facts)
+        return
+    width = max(len(name) for name in facts)
+    for name, value in facts.items():
+        print(f"{name.ljust(width)}  {value}")

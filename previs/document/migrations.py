@@ -1,0 +1,24 @@
+"""The steps that bring a file of an older layout up to this one, on plain JSON values; no typed document, no files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from previs.document.model import SCHEMA
+
+Raw = dict[str, Any]
+"""A document as JSON gives it, before any checking."""
+
+Step = Callable[[Raw], Raw]
+"""Takes a document of one schema and returns it in the next; must not change what it is given."""
+
+STEPS: Mapping[int, Step] = {}
+"""`STEPS[n]` turns schema n into n + 1. Schema 1 is the first, so there is no step yet."""
+
+
+def migrate(raw: Raw, schema: int, to: int = SCHEMA, steps: Mapping[int, Step] = STEPS) -> Raw:
+    """The document `raw` of `schema`, step by step in the layout of `to`; `schema` must not be newer than `to`."""
+    for number in range(schema, to):
+        raw = {**steps[number](raw), "schema": number + 1}
+    return raw

@@ -1,0 +1,101 @@
+"""What an edit list says about each event in comment lines: tape time code, framing, moves, treatments; no event lines.
+
+A comment line begins with `* ` and a word of ours, and is at most 80 columns wide. A longer one goes on in lines that
+begin with `* + `, so no part of a label, note or name can begin a line and be read as a statement of its own. A span in
+a comment names its first and its last frame.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections import defaultdict
+
+from previs.clock import frame_played, tape_frame_at
+from previs.cut.placing import Placed, hits_seen, treatments_seen
+from previs.document.model import Card, Sequence
+from previs.exchange.lists import framing_text, moves_text, record_label
+from previs.exchange.plain import plain
+from previs.exchange.reels import ListReel
+
+WIDTH = 80
+
+
+def comment(text: str) -> list[str]:
+    """One remark as comment lines."""
+    return textwrap.wrap(plain(text), WIDTH, initial_indent="* ", subsequent_indent="* + ")
+
+
+def clip_name(which: str, name: str) -> list[str]:
+    """The `FROM` or `TO` clip name that readers give to an event; what does not fit follows in full."""
+    shown = plain(name) or "?"
+    line = f"* {which} CLIP NAME: {shown}"
+    if len(line) <= WIDTH:
+        return [line]
+    return [line[:WIDTH].rstrip(), *comment(f"NAME IN FULL: {shown}")]
+
+
+def event_comments(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, list[str]]:
+    """For each shot number, its comment lines in a fixed order."""
+    said: dict[int, list[str]] = defaultdict(list)
+    for one in placed:
+        said[one.number] += _tape_time_code(sequence, one) + _framing(sequence, one) + _card(one)
+    for hit in hits_seen(sequence, placed):
+        said[hit.placed.number] += comment(f"MOVE {hit.move.number} LANDS {record_label(sequence, hit.record_frame)}: {hit.move.label}")
+    for seen in treatments_seen(sequence, placed):
+        span = f"{record_label(sequence, seen.record.start)} - {record_label(sequence, seen.record.end_exclusive - 1)}"
+        note = f": {seen.treatment.note}" if seen.treatment.note else ""
+        said[seen.placed.number] += comment(f"{seen.treatment.kind.value.upper()} {span} {seen.treatment.role}{note}")
+    return said
+
+
+def reel_comments(reels: tuple[ListReel, ...]) -> list[str]:
+    """The reel table as comments: the reel in the list, the tape, its rate and start, and its file."""
+    lines: list[str] = []
+    for reel in reels:
+        starts = f"STARTS {reel.tape_start} AT {_counting(reel)}, HERE {reel.list_start}"
+        lines += comment(f"REEL {reel.in_list} = TAPE {reel.tape.reel}, {starts}, FILE {reel.tape.path}")
+    return lines
+
+
+def _counting(reel: ListReel) -> str:
+    return f"{reel.tape.rate_name} {'DF' if reel.tape.drop else 'NDF'}"
+
+
+def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
+    """The first and the last frame played, in the order played, where the tape counts otherwise than the list."""
+    if one.source is None or one.source.tape.timebase == sequence.timebase:
+        return []
+    tape, counting = one.source.tape, one.source.tape.timebase
+    first = one.source.first_frame
+    labels = [
+        counting.label(counting.wrap(tape.start_frame + tape_frame_at(frame / sequence.timebase.rate.fps, counting.rate)))
+        for frame in (first, frame_played(first, one.source.speed, one.shot.frames - 1))
+    ]
+    return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape.rate_name} {'DF' if tape.drop else 'NDF'}")
+
+
+def _framing(sequence: Sequence, one: Placed) -> list[str]:
+    """The framing on the shot's first frame, and each that a later frame brings."""
+    if one.source is None:
+        return []
+    lines: list[str] = []
+    last = None
+    for frame in range(one.shot.frames):
+        moment = frame_played(one.source.first_frame, one.source.speed, frame) / sequence.timebase.rate.fps
+        framing = one.source.take.framing_at(moment)
+        if framing is not last:
+            at = f" FROM {record_label(sequence, one.record.start + frame)}" if frame else ""
+            lines += comment(f"FRAMING{at}: {framing_text(framing)}")
+            last = framing
+    return lines
+
+
+def _card(one: Placed) -> list[str]:
+    picture = one.shot.picture
+    if not isinstance(picture, Card):
+        return []
+    lines = comment(f"CARD: {picture.text}") + (comment(f"CARD PICTURE: {picture.image}") if picture.image else [])
+    if picture.first_move is not None:
+        last = picture.first_move if picture.last_move is None else picture.last_move
+        lines += comment(f"CARD STANDS FOR MOVES {moves_text(tuple(range(picture.first_move, last + 1)))}")
+    return lines

@@ -1,0 +1,99 @@
+"""Taking a tape in: from a movie file to the document's tape, with a legal reel name; it copies and saves nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from previs.clock import ClockFault, Timebase
+from previs.document.model import SoundTrack, Tape
+from previs.faults import UseFault
+from previs.media.fingerprint import fingerprint
+from previs.media.probe import TapeFacts, probe
+
+LONGEST_REEL = 8
+_RESERVED_REELS = {"AX", "BL", "BLACK", "BARS"}
+_REEL = re.compile(r"[A-Z0-9_]{1,8}", re.ASCII)
+
+
+def tape_from_file(
+    path: Path, stored_path: str, known: Iterable[Tape], cache: Path, *, camera: str = "", reel: str = "", start_label: str = ""
+) -> Tape:
+    """Probe and index one movie file, and make it the document's tape.
+
+    `stored_path` is the path as the document writes it; `known` are the tapes that it has. The reel name is `reel`, or
+    is made from the file's name. `start_label` replaces the tape's own time code. Raises `UseFault` for a tape that is
+    in the file already, for an illegal or taken reel name, and for what `probe` refuses.
+    """
+    known = tuple(known)
+    content = fingerprint(path)
+    for tape in known:
+        if tape.fingerprint == content:
+            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; nothing was changed.")
+    taken = {tape.reel for tape in known}
+    facts = probe(path, cache)
+    timebase, start_frame, start_from = _time_code(facts, start_label)
+    return Tape(
+        reel=_given_reel(reel, taken) if reel else reel_from_name(path.stem, taken),
+        path=stored_path,
+        fingerprint=content,
+        rate_name=timebase.rate.name,
+        drop=timebase.drop,
+        frames=facts.frames,
+        duration=facts.duration,
+        width=facts.width,
+        height=facts.height,
+        codec=facts.codec,
+        start_frame=start_frame,
+        start_from=start_from,
+        camera=camera,
+        variable=facts.variable,
+        rotation=facts.rotation,
+        interlaced=facts.interlaced,
+        sample_aspect=facts.sample_aspect,
+        sound=SoundTrack(facts.sound.sample_rate, facts.sound.channels) if facts.sound else None,
+    )
+
+
+def reel_from_name(name: str, taken: set[str]) -> str:
+    """A reel name of 1 to 8 characters, A to Z, 0 to 9 and _, that no other tape has.
+
+    The end of a long name is kept, since cameras count there: `VID_20260918_0042` becomes `918_0042`.
+    """
+    legal = re.sub(r"[^A-Z0-9_]+", "_", name.upper()).strip("_") or "TAPE"
+    wanted = legal[-LONGEST_REEL:].strip("_")
+    if wanted not in taken and wanted not in _RESERVED_REELS:
+        return wanted
+    for number in range(2, 10_000):
+        ending = f"_{number}"
+        candidate = wanted[: LONGEST_REEL - len(ending)] + ending
+        if candidate not in taken:
+            return candidate
+    raise UseFault(f"No free reel name is left for {name}; give one with --reel.")
+
+
+def _given_reel(reel: str, taken: set[str]) -> str:
+    wanted = reel.strip().upper()
+    if not _REEL.fullmatch(wanted) or wanted in _RESERVED_REELS:
+        reserved = ", ".join(sorted(_RESERVED_REELS))
+        raise UseFault(
+            f"'{reel}' cannot be a reel name: 1 to 8 of A-Z, 0-9 and _, and none of {reserved}, which edit lists keep for themselves."
+        )
+    if wanted in taken:
+        raise UseFault(f"There is a tape with reel name {wanted} already; choose another.")
+    return wanted
+
+
+def _time_code(facts: TapeFacts, given: str) -> tuple[Timebase, int, str]:
+    label = given or facts.start_label or ""
+    if not label:
+        return Timebase(facts.rate), 0, "none"
+    try:
+        timebase = Timebase(facts.rate, ";" in label)
+        return timebase, timebase.frame(label), "given" if given else "tape"
+    except ClockFault:
+        if given:
+            raise
+        # A label that the tape's own rate cannot have is no time code to trust; the person can give another.
+        return Timebase(facts.rate), 0, "none"

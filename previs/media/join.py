@@ -1,0 +1,87 @@
+"""Joining pieces of coded picture into one movie with its sound, packet by packet; nothing is decoded here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import av
+from av.container import InputContainer
+from av.video.stream import VideoStream
+
+from previs.media.encode import SoundWriter
+from previs.media.index import frame_clock
+from previs.media.opening import MediaFault, opened, picture_stream
+from previs.media.sound import Samples, sample_at
+from previs.media.workers import Tick
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """`frames` coded frames of a movie, from frame `first` on."""
+
+    path: Path
+    first: int
+    frames: int
+
+
+def join(pieces: Sequence[Piece], rate: Fraction, sound: Samples | None, out: Path, label: str, tick: Tick) -> None:
+    """Write the pieces one after another to `out`, frame k stamped k / rate, with `sound` coded once as AAC beside them.
+
+    Raises `MediaFault` when the pieces were not coded alike, since their packets would then not play.
+    """
+    ticks_a_second, step = frame_clock(rate)
+    options = {"movflags": "+faststart", "video_track_timescale": str(ticks_a_second)}
+    with ExitStack() as open_pieces, av.open(str(out), "w", options=options) as movie:
+        sources: dict[Path, tuple[InputContainer, VideoStream]] = {}
+        for path in dict.fromkeys(piece.path for piece in pieces):
+            container = open_pieces.enter_context(opened(path))
+            sources[path] = container, picture_stream(container, path)
+        _check_alike({path: stream for path, (_, stream) in sources.items()})
+        first_stream = next(iter(sources.values()))[1]
+        picture = movie.add_stream_from_template(first_stream)
+        picture.time_base = Fraction(1, ticks_a_second)
+        picture.metadata.clear()
+        picture.metadata["timecode"] = label
+        track = SoundWriter(movie, sound, "aac", {"aac_coder": "fast"}) if sound is not None else None
+        written = 0
+        for piece in pieces:
+            for coded, is_key in _packets(*sources[piece.path], piece, step):
+                tick()
+                packet = av.Packet(coded)
+                packet.stream, packet.time_base = picture, Fraction(1, ticks_a_second)
+                packet.pts = packet.dts = written * step
+                packet.duration, packet.is_keyframe = step, is_key
+                movie.mux(packet)
+                written += 1
+                if track:
+                    track.write_to(sample_at(written, rate))
+        if track:
+            track.finish()
+
+
+def _check_alike(streams: dict[Path, VideoStream]) -> None:
+    first, *others = streams
+    for other in others:
+        if streams[other].codec_context.extradata != streams[first].codec_context.extradata:
+            raise MediaFault(
+                f"The cached movies {first.name} and {other.name} were coded differently; delete the cache folder and publish again."
+            )
+
+
+def _packets(container: InputContainer, stream: VideoStream, piece: Piece, step: int) -> Iterator[tuple[bytes, bool]]:
+    """The coded frames of a piece, in order of showing, which is that of coding, since none of our movies has B frames."""
+    start, end = piece.first * step, (piece.first + piece.frames) * step
+    container.seek(start, stream=stream)
+    given = 0
+    for packet in container.demux(stream):
+        if packet.pts is None or packet.pts >= end:
+            break
+        if packet.pts >= start:
+            given += 1
+            yield bytes(packet), packet.is_keyframe
+    if given != piece.frames:
+        raise MediaFault(f"The cached movie {piece.path.name} is damaged; delete the cache folder and publish again.")

@@ -1,0 +1,32 @@
+"""Writing a file whole or not at all; it knows nothing of what is written."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import av
+
+from previs.faults import Fault
+
+
+@contextmanager
+def replacing(path: Path) -> Iterator[Path]:
+    """Give a temporary path beside `path`, with the same suffix, that takes its place when the block ends well.
+
+    On any exception, `Stopped` included, the temporary file is removed and `path` is as it was.
+    Raises `Fault` when the folder cannot be written or the disk is full.
+    """
+    # The process id keeps two programs that fill one cache from writing into each other's file.
+    temporary = path.with_name(f".{path.stem}.{os.getpid()}.part{path.suffix}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        yield temporary
+        temporary.replace(path)
+    except (OSError, av.FFmpegError) as error:
+        # What goes wrong with a tape that is read meanwhile has become a fault before it gets here.
+        raise Fault(f"{path} cannot be written ({error.strerror or error}); free some space or choose another folder.") from error
+    finally:
+        temporary.unlink(missing_ok=True)

@@ -1,0 +1,145 @@
+"""A tape's sound as one array in step with its picture, decoded once and kept in the cache; it does not mix or cut."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import BinaryIO, cast
+
+import av
+import numpy as np
+from av.audio.frame import AudioFrame
+from av.audio.resampler import AudioResampler
+from numpy.typing import NDArray
+
+from previs.media.fingerprint import fingerprint
+from previs.media.index import frame_index
+from previs.media.opening import opened
+from previs.media.replacing import replacing
+
+SAMPLE_RATE = 48000
+"""Samples a second of all sound in this program."""
+
+Samples = NDArray[np.float32]
+"""Stereo sound, (samples, 2), full scale at -1 and 1."""
+
+_VERSION = 1
+# Containers round the stamps of sound (Matroska to milliseconds); a step below this is rounding, above it a gap.
+_GAP_SECONDS = Fraction(2, 1000)
+_CHUNK_SAMPLES = 1 << 15
+
+
+def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Samples:
+    """The tape's sound at 48 kHz, stereo, memory-mapped: sample n sounds n / 48000 seconds after the first picture.
+
+    Sound before the first picture is left out; late sound and gaps are filled with silence, so it stays in step.
+    A mono track sounds on both sides; more than two channels are mixed down. No rows when the tape has no sound.
+    With `known_fingerprint` the cached sound serves even when the tape itself is away.
+    Raises `UseFault` and `MediaFault` as `probe` does.
+    """
+    cached = cache_dir / "sound" / f"{known_fingerprint or fingerprint(path)}.{_VERSION}.npy"
+    if (known := _restored(cached)) is not None:
+        return known
+    start = frame_index(path, cache_dir).start
+    with replacing(cached) as temporary, temporary.open("wb") as file:
+        _write_header(file, 0)
+        written = 0
+        for block in _at_48k(path, start):
+            file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
+            written += len(block)
+        file.seek(0)
+        _write_header(file, written)
+    restored = _restored(cached)
+    return restored if restored is not None else np.zeros((0, 2), np.float32)
+
+
+def sample_at(frame: int, rate: Fraction) -> int:
+    """The 48 kHz sample nearest to the start of a frame; at 29.97 and 59.94 frames are not whole numbers of samples."""
+    return (Fraction(frame) / rate * SAMPLE_RATE + Fraction(1, 2)).__floor__()
+
+
+def _restored(cached: Path) -> Samples | None:
+    try:
+        if cached.stat().st_size == _header_bytes():
+            return np.zeros((0, 2), np.float32)
+        stored = np.load(cached, mmap_mode="r")
+    except (OSError, ValueError, EOFError):  # a damaged cache is made anew
+        return None
+    return stored if stored.ndim == 2 and stored.shape[1] == 2 and stored.dtype == np.float32 else None
+
+
+def _header_bytes() -> int:
+    with open(os.devnull, "wb") as nowhere:  # noqa: PTH123  (the null device is not a path of ours)
+        return _write_header(nowhere, 0)
+
+
+def _write_header(file: BinaryIO, samples: int) -> int:
+    """Write the array's header; numpy leaves room in it for any count, so it can be written again over itself."""
+    header = {"descr": "<f4", "fortran_order": False, "shape": (samples, 2)}
+    before = file.tell()
+    np.lib.format.write_array_header_1_0(file, header)
+    return file.tell() - before
+
+
+def _at_48k(path: Path, start: Fraction) -> Iterator[Samples]:
+    with opened(path) as container:
+        if not container.streams.audio:
+            return
+        native = container.streams.audio[0].sample_rate
+        if native == SAMPLE_RATE:
+            yield from _in_step(path, start)
+            return
+        resampler = AudioResampler(format="flt", layout="stereo", rate=SAMPLE_RATE)
+        fed = 0
+        for block in _in_step(path, start):
+            frame = AudioFrame.from_ndarray(np.ascontiguousarray(block).reshape(1, -1), format="flt", layout="stereo")
+            frame.sample_rate, frame.pts, frame.time_base = native, fed, Fraction(1, native)
+            fed += len(block)
+            yield from (_rows(made) for made in resampler.resample(frame))
+        if fed:
+            yield from (_rows(made) for made in resampler.resample(None))
+
+
+def _rows(frame: AudioFrame) -> Samples:
+    return cast(Samples, frame.to_ndarray().reshape(-1, 2))
+
+
+def _in_step(path: Path, start: Fraction) -> Iterator[Samples]:
+    """Stereo blocks at the tape's own sample rate without gap or overlap, the first sample at `start` of the file's time."""
+    written = 0
+    with opened(path) as container:
+        stream = container.streams.audio[0]
+        native = stream.sample_rate
+        to_floats = AudioResampler(format="flt", layout="mono" if stream.channels == 1 else "stereo")
+        for frame in _decodable(container.demux(stream)):
+            block = _stereo(to_floats.resample(frame), mono=stream.channels == 1)
+            if frame.pts is not None and frame.time_base is not None:
+                place = round((frame.pts * frame.time_base - start) * native)
+                off = place - written
+                if abs(off) > native * (_GAP_SECONDS + frame.time_base) or (written == 0 and off):
+                    while off > 0:
+                        silence = min(off, _CHUNK_SAMPLES)
+                        yield np.zeros((silence, 2), np.float32)
+                        written += silence
+                        off -= silence
+                    block = block[-off:]
+            written += len(block)
+            if len(block):
+                yield block
+
+
+def _decodable(packets: Iterator[av.Packet]) -> Iterator[AudioFrame]:  # type: ignore[type-arg]
+    for packet in packets:
+        try:
+            yield from cast(list[AudioFrame], packet.decode())
+        except av.InvalidDataError:  # a damaged packet becomes silence
+            continue
+
+
+def _stereo(frames: list[AudioFrame], *, mono: bool) -> Samples:
+    blocks = [frame.to_ndarray().reshape(-1, 1 if mono else 2) for frame in frames]
+    block = np.concatenate(blocks) if blocks else np.zeros((0, 2), np.float32)
+    # The library would halve the power of a mono track that it spreads to two sides.
+    return np.repeat(block, 2, axis=1) if mono and len(block) else cast(Samples, block)
