@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import pairwise
 from statistics import median
 
-from previs.clock import TapeSpan, first_grid_frame, frame_played
+from previs.clock import TapeSpan, first_grid_frame
 from previs.cut import prices
 from previs.document.model import Card, Footage, Kind, Move, Phrase, Sequence, Take
 
@@ -77,7 +77,7 @@ class Playing:
         end = min(take.end_exclusive, sequence.tape(take.reel).duration)
         return cls(
             take=take,
-            speed=playing_speed(take.tempo, sequence.timebase.rate.nominal),
+            speed=playing_speed(take.tempo, fps),
             landing={hit.move: first_grid_frame(hit.at, fps) for hit in take.hits},
             first_grid=first_grid_frame(take.start, fps),
             end_grid=first_grid_frame(end, fps),
@@ -99,13 +99,13 @@ class Playing:
         return min((one for one in self.landing.values() if one > self.landing[move]), default=None)
 
 
-def playing_speed(tempo: Fraction, nominal_rate: int) -> Fraction:
+def playing_speed(tempo: Fraction, fps: Fraction) -> Fraction:
     """The speed that brings a take of this tempo to performance: 1 from 95 % up, else a whole tenth of a frame a second."""
-    return Fraction(1) if tempo >= PERFORMED else _in_tenths(1 / tempo, nominal_rate)
+    return Fraction(1) if tempo >= PERFORMED else _in_tenths(1 / tempo, fps)
 
 
-def _in_tenths(speed: Fraction, nominal_rate: int) -> Fraction:
-    return Fraction(round(speed * nominal_rate * 10), nominal_rate * 10)
+def _in_tenths(speed: Fraction, fps: Fraction) -> Fraction:
+    return round(speed * fps * 10) / (fps * 10)
 
 
 def planned_frames(sequence: Sequence, takes: list[Playing]) -> dict[int, int]:
@@ -209,22 +209,24 @@ def _lengths(
         core = max(landed, available)
     breath = max(0, min(breath, available - core))
     least_breath = min(breath, (phrase.breath_frames * sequence.settings.least_breath).__ceil__())
-    found: dict[int, tuple[int, Length]] = {}
+    losses = {
+        kept: prices.breath_price(phrase.breath_frames - kept if following is None else 0, phrase.breath_frames)
+        for kept in range(least_breath, breath + 1)
+    }
+    cheapest: dict[int, tuple[int, Fraction, int, tuple[prices.Item, ...]]] = {}
     for retimed, speed, change in _retimed(sequence, playing, core):
-        for kept in range(least_breath, breath + 1):
-            frames = retimed + kept
-            last_frame = frame_played(start, speed, frames - 1)
-            if not landed_frame <= last_frame < end:
-                continue
-            items = (
-                prices.length_price(frames, sequence),
-                prices.retiming_price(change),
-                prices.double_cut_price(sequence, playing.take, TapeSpan(start / fps, (last_frame + 1) / fps)),
-                prices.breath_price(phrase.breath_frames - kept if following is None else 0, phrase.breath_frames),
-            )
-            price = sum(item[1] for item in items)
-            if frames not in found or price < found[frames][0]:
-                found[frames] = price, Length(speed, tuple(item for item in items if item[1]))
+        retiming = prices.retiming_price(change)
+        for kept, loss in losses.items():
+            frames, price = retimed + kept, retiming[1] + loss[1]
+            # `frame_played`, in whole numbers: this is the innermost of all loops.
+            last_frame = start + speed.numerator * (frames - 1) // speed.denominator
+            if landed_frame <= last_frame < end and (frames not in cheapest or price < cheapest[frames][0]):
+                cheapest[frames] = price, speed, last_frame, (retiming, loss)
+    found: dict[int, tuple[int, Length]] = {}
+    for frames, (_, speed, last_frame, items) in cheapest.items():
+        shown = TapeSpan(start / fps, (last_frame + 1) / fps)
+        every = (*items, prices.length_price(frames, sequence), prices.double_cut_price(sequence, playing.take, shown))
+        found[frames] = sum(item[1] for item in every), Length(speed, tuple(item for item in every if item[1]))
     return {frames: found[frames][1] for frames in _run_around_cheapest(found)}
 
 
@@ -247,7 +249,7 @@ def _retimed(sequence: Sequence, playing: Playing, core: int) -> Iterator[tuple[
         if frames == core:
             yield frames, playing.speed, Fraction(0)
         else:
-            speed = _in_tenths(playing.speed * core / frames, sequence.timebase.rate.nominal)
+            speed = _in_tenths(playing.speed * core / frames, sequence.timebase.rate.fps)
             yield frames, speed, speed / playing.speed - 1
 
 

@@ -24,14 +24,15 @@ def read_phrases(raw: RawTable, timebase: Timebase, faults: Faults) -> tuple[Phr
     roles = _roles(rows)
     phrases: dict[int, list[Move]] = {}
     breaths: dict[int, int] = {}
-    last_move = -1
+    last_phrase = last_move = -1
     for row in rows:
         number = row.whole("phrase", 0, _MOST)
         move = _move(row, roles)
         breath = row.frames("breath", timebase)
+        if number is not None and number < last_phrase:
+            row.wrong("phrase", f"phrase {number} follows phrase {last_phrase}; phrases must rise down the table.")
         if number is not None:
-            if phrases and number < max(phrases):
-                row.wrong("phrase", f"phrase {number} follows phrase {max(phrases)}; phrases must rise down the table.")
+            last_phrase = max(last_phrase, number)
         if move is not None and move.number <= last_move:
             again = "is there twice" if move.number == last_move else f"follows move {last_move}"
             row.wrong("move", f"move {move.number} {again}; moves must rise down the table.")

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 import pandas as pd
 
-from previs.document.model import Hit, Kind, Sequence, Take, Treatment
+from previs.document.model import Hit, Kind, Sequence, Take, Tape, Treatment
 from previs.exchange.table_files import RawTable
 from previs.exchange.table_rows import Faults, Row, moment_text, rows_of
 
@@ -21,20 +21,18 @@ def read_hits_rows(raw: RawTable, sequence: Sequence, in_doubt: frozenset[str], 
     Takes `in_doubt` have faults in a table read together with this one; their rows are not judged.
     """
     takes = {take.name: take for take in sequence.takes}
-    found: dict[str, list[tuple[Hit, Row]]] = defaultdict(list)
+    phrase_of = {move.number: phrase.number for phrase in sequence.phrases for move in phrase.moves}
+    found: dict[str, dict[int, tuple[Hit, Row]]] = defaultdict(dict)
     for row in rows_of(raw, HITS_COLUMNS, (), faults):
         name = row.needed("take")
-        if name is None or name in in_doubt or not row.one_of("take", name, list(takes), "take"):
+        if name is None or name in in_doubt or not row.one_of("take", name, takes, "take"):
             continue
-        hit = _hit(row, sequence, takes[name])
-        if hit is None:
-            continue
-        for other, other_row in found[name]:
-            if other.move == hit.move:
-                row.wrong("move", f"move {hit.move} has a hit on take {name} in row {other_row.number} already; delete one.")
-        if row.sound:
-            found[name].append((hit, row))
-    return {name: _in_order(hits) for name, hits in found.items()}
+        hit = _hit(row, sequence.tape(takes[name].reel), takes[name], phrase_of)
+        if hit is not None and hit.move in found[name]:
+            row.wrong("move", f"move {hit.move} has a hit on take {name} in row {found[name][hit.move][1].number} already; delete one.")
+        if hit is not None and row.sound:
+            found[name][hit.move] = (hit, row)
+    return {name: _in_order(list(hits.values())) for name, hits in found.items()}
 
 
 def read_treatments_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tuple[Treatment, ...]:
@@ -43,7 +41,7 @@ def read_treatments_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> t
     found: list[Treatment] = []
     for row in rows_of(raw, TREATMENTS_COLUMNS, (), faults):
         reel = row.needed("tape")
-        tape = tapes[reel] if reel is not None and row.one_of("tape", reel, list(tapes), "tape") else None
+        tape = tapes[reel] if reel is not None and row.one_of("tape", reel, tapes, "tape") else None
         start, end = (row.moment("in", tape), row.moment("out", tape)) if tape else (None, None)
         if start is not None and end is not None and end <= start:
             row.wrong("out", f"'{row.text('out')}' is not after in, '{row.text('in')}'.")
@@ -82,21 +80,14 @@ def treatments_table(sequence: Sequence) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=list(TREATMENTS_COLUMNS))
 
 
-def _hit(row: Row, sequence: Sequence, take: Take) -> Hit | None:
+def _hit(row: Row, tape: Tape, take: Take, phrase_of: dict[int, int]) -> Hit | None:
     number = row.whole("move", 0, _MOST)
-    if number is not None:
-        phrase = next((phrase.number for phrase in sequence.phrases if any(move.number == number for move in phrase.moves)), None)
-        if phrase is None:
-            moves = sequence.moves
-            row.wrong(
-                "move", f"there is no move {number}; the fight has {f'moves {moves[0].number} to {moves[-1].number}' if moves else 'none'}."
-            )
-        elif not take.first_phrase <= phrase <= take.last_phrase:
-            row.wrong(
-                "move",
-                f"move {number} is in phrase {phrase}, but take {take.name} plays phrases {take.first_phrase} to {take.last_phrase}.",
-            )
-    tape = sequence.tape(take.reel)
+    if number is not None and number not in phrase_of:
+        there = f"moves {min(phrase_of)} to {max(phrase_of)}" if phrase_of else "none yet; read the fight first"
+        row.wrong("move", f"there is no move {number}; the fight has {there}.")
+    elif number is not None and not take.first_phrase <= phrase_of[number] <= take.last_phrase:
+        plays = f"plays phrases {take.first_phrase} to {take.last_phrase}"
+        row.wrong("move", f"move {number} is in phrase {phrase_of[number]}, but take {take.name} {plays}.")
     at = row.moment("at", tape)
     if at is not None and not take.span.holds(at):
         ends = f"{moment_text(take.start, tape)} to {moment_text(take.end_exclusive, tape)}"

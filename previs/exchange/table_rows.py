@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
@@ -17,9 +17,9 @@ Choice = TypeVar("Choice", bound=StrEnum)
 _WHOLE = re.compile(r"[+-]?\d{1,9}", re.ASCII)
 _SHARE = re.compile(r"(\d{1,6}(?:[.,]\d{1,12})?)\s*(%?)|(\d{1,12})/(\d{1,12})", re.ASCII)
 _COMMA_SECONDS = re.compile(r"(\d+),(\d+\s*s)", re.ASCII)
-_RATIO_SECONDS = re.compile(r"(\d{1,18})/(\d{1,18})\s*s", re.ASCII)
 _YES, _NO = frozenset({"yes", "y", "true", "x", "1"}), frozenset({"", "no", "n", "false", "0"})
 _NINE_PLACES = 10**9
+_MOST_SUGGESTIONS = 50
 
 
 class Faults:
@@ -107,12 +107,14 @@ class Row:
         self.wrong(column, f"'{text}' is not one of: {', '.join(choices)}{_close(bare, list(choices))}.")
         return None
 
-    def one_of(self, column: str, text: str, known: Sequence[str], what: str) -> bool:
+    def one_of(self, column: str, text: str, known: Collection[str], what: str) -> bool:
         """True when `text`, found in this column, is a known name; what is known is said when not."""
         if text in known:
             return True
-        listed = ", ".join(known[:12]) + (" ..." if len(known) > 12 else "") if known else "none yet"
-        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{_close(text, known)}.")
+        # Looking for what is close takes long, and after this many nobody reads it.
+        close = _close(text, known) if len(self._faults.found) < _MOST_SUGGESTIONS else ""
+        listed = ", ".join(list(known)[:12]) + (" ..." if len(known) > 12 else "") if known else "none yet"
+        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{close}.")
         return False
 
     def pairs(self, column: str) -> list[tuple[str, str]]:
@@ -178,9 +180,7 @@ class Row:
 
 
 def parse_moment(text: str, timebase: Timebase, start_frame: int) -> Fraction:
-    """As `previs.clock.parse_instant`, and also exact ratios (`1001/30s`) and a decimal comma (`12,4s`)."""
-    if (match := _RATIO_SECONDS.fullmatch(text)) and int(match[2]):
-        return Fraction(int(match[1]), int(match[2]))
+    """As `previs.clock.parse_instant`, and also seconds with a decimal comma (`12,4s`), which European spreadsheets make."""
     return parse_instant(_COMMA_SECONDS.sub(r"\1.\2", text), timebase, start_frame)
 
 

@@ -175,7 +175,7 @@ class _Reader:
 
     def _tape(self, row: Row) -> Tape | None:
         reel = row.needed("tape")
-        return self._tapes[reel] if reel is not None and row.one_of("tape", reel, list(self._tapes), "tape") else None
+        return self._tapes[reel] if reel is not None and row.one_of("tape", reel, self._tapes, "tape") else None
 
     def _role(self, row: Row, column: str, role: str) -> bool:
         return row.one_of(column, role, self._roles, "role")
