@@ -14,6 +14,7 @@ from previs.clock.rates import Rate
 from previs.clock.timecode import ClockFault, Timebase
 
 _SECONDS = re.compile(r"(\d{1,7}(?:\.\d{1,9})?)\s*s", re.ASCII)
+_PARTS_OF_A_SECOND = re.compile(r"(\d{1,18})/(\d{1,18})\s*s", re.ASCII)
 _FRAMES = re.compile(r"[fF]\s*(\d{1,9})", re.ASCII)
 
 
@@ -28,7 +29,7 @@ def tape_frame_at(moment: Fraction, rate: Rate) -> int:
 
 
 def parse_instant(text: str, timebase: Timebase, start_frame: int = 0) -> Fraction:
-    """Seconds from the first frame, exact, of a moment written as time code, `12.4s` or `f310`.
+    """Seconds from the first frame, exact, of a moment written as time code, `12.4s`, `1001/30s` or `f310`.
 
     Time code is read on `timebase`, where the first frame carries `start_frame`; a label before it is taken
     as past midnight. `f310` is frame 310 counted from 0 at the same rate. Raises `ClockFault` otherwise.
@@ -36,6 +37,10 @@ def parse_instant(text: str, timebase: Timebase, start_frame: int = 0) -> Fracti
     written = str(text).strip()
     if match := _SECONDS.fullmatch(written):
         return Fraction(match[1])
+    if match := _PARTS_OF_A_SECOND.fullmatch(written):
+        if int(match[2]) == 0:
+            raise ClockFault(f"'{written}' divides by zero; write seconds as 12.4s or as a fraction such as 1001/30s.")
+        return Fraction(int(match[1]), int(match[2]))
     if match := _FRAMES.fullmatch(written):
         return time_of_tape_frame(int(match[1]), timebase.rate)
     if ":" not in written and ";" not in written:

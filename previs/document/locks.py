@@ -100,33 +100,36 @@ def _take(lock: Path, claim: Claim, path: Path) -> None:
 
 def _claimed(lock: Path, claim: Claim) -> bool:
     """Put the lock in place whole, in one step that fails when there is one."""
-    draft = _scratch(lock)
+    # A name that `clear_leftovers` knows.
+    draft = lock.with_name(f"{lock.name}.{os.urandom(6).hex()}.saving")
     try:
         with draft.open("xb") as file:
             file.write(_written(claim))
             file.flush()
             os.fsync(file.fileno())
-        return put_as_new(draft, lock)
+        try:
+            return put_as_new(draft, lock)
+        except FileNotFoundError:
+            # Whoever has taken the document meanwhile has cleared the draft away as a leftover.
+            return False
     finally:
         draft.unlink(missing_ok=True)
 
 
 def _remove_stale(lock: Path, stale: bytes) -> None:
     """Take away a lock that was found stale, but not one that another program has set since."""
-    aside = _scratch(lock)
+    # Only systems that can tell a dead process come here, and those have it.
+    import fcntl
+
     try:
-        lock.rename(aside)
-        if _content(aside) != stale:
-            put_as_new(aside, lock)
+        with lock.open("rb") as file:
+            # Of several programs that found it stale, one at a time may look whether it is still the one in place. While
+            # it is open, no new lock can be taken for it; and its own holder, who could remove it too, is dead.
+            fcntl.flock(file, fcntl.LOCK_EX)
+            if file.read() == stale and os.path.samestat(os.fstat(file.fileno()), lock.stat()):
+                lock.unlink()
     except FileNotFoundError:
         return
-    finally:
-        aside.unlink(missing_ok=True)
-
-
-def _scratch(lock: Path) -> Path:
-    """A name beside the lock that `clear_leftovers` knows."""
-    return lock.with_name(f"{lock.name}.{os.urandom(6).hex()}.saving")
 
 
 def _is_gone(held: Claim, host: str) -> bool:

@@ -273,7 +273,7 @@ def _explained(path: Path) -> Iterator[None]:
             what = "the disk is full, or your share of it is; make room and save again"
         elif error.errno in _FORBIDDEN:
             what = f"the folder {path.parent} may not be written to; allow it, or save in another folder"
-        elif error.errno == errno.ENOENT:
+        elif error.errno == errno.ENOENT and not path.parent.exists():
             what = f"there is no folder {path.parent}; make it first"
         else:
             what = f"the system says '{error.strerror}'; check the disk, or save in another folder"

@@ -29,7 +29,7 @@ _TAPES = ((201, 62, 42), (28, 103, 158), (214, 154, 12), (46, 125, 80))
 
 # By file name, since that is how fonts are found alike on all systems; humanist faces first.
 _FACES = ("NotoSans-Regular.ttf", "DejaVuSans.ttf", "segoeui.ttf", "Verdana.ttf", "verdana.ttf", "Arial.ttf", "arial.ttf")
-_PLAIN_SIGNS = str.maketrans({"–": "-", "—": "-", "’": "'", "‘": "'", "“": '"', "”": '"', "ø": "o", "ł": "l", "ß": "ss", "×": "x"})
+_PLAIN_SIGNS = str.maketrans(dict(zip("–—’‘“”øØłŁ×", "--''\"\"oOlLx", strict=True)) | {"ß": "ss"})
 
 Rgb = NDArray[np.uint8]
 

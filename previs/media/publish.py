@@ -35,7 +35,6 @@ from previs.progress import Report, Step, silent
 Quality = Literal["draft", "final", "originals"]
 
 _BEEP_FRAMES = 2
-_AAC_FRAME_SAMPLES = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,12 +242,13 @@ def _check_written(path: Path, frames: int, samples: int, rate: Fraction) -> Non
             f"{float((frames - 1) / rate):.3f} s, so it was thrown away; publish again, and report this if it comes back."
         )
     with opened(path) as movie:
-        heard = sum(packet.duration or 0 for packet in movie.demux(movie.streams.audio[0]))
-        base = movie.streams.audio[0].time_base or Fraction(1, SAMPLE_RATE)
-    spare = heard * base * SAMPLE_RATE - samples
-    # The coder adds a lead-in of one frame, which players take off, and fills up its last frame.
-    if not 0 <= spare < 3 * _AAC_FRAME_SAMPLES:
+        # The coder's lead-in is stamped before 0, and players take it off; the last packet is stamped to its true end.
+        stamps = [
+            (packet.pts or 0, packet.duration or 0, packet.time_base) for packet in movie.demux(movie.streams.audio[0]) if packet.size
+        ]
+    heard = max(((pts + length) * base * SAMPLE_RATE for pts, length, base in stamps), default=Fraction(0))
+    if heard != samples or stamps[0][0] > 0:
         raise MediaFault(
-            f"The movie's sound came out {float(spare / SAMPLE_RATE):.3f} s off its length, so it was thrown away; publish again, "
+            f"The movie's sound came out with {float(heard):.0f} samples instead of {samples}, so it was thrown away; publish again, "
             "and report this if it comes back."
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import av
@@ -29,4 +29,5 @@ def replacing(path: Path) -> Iterator[Path]:
         # What goes wrong with a tape that is read meanwhile has become a fault before it gets here.
         raise Fault(f"{path} cannot be written ({error.strerror or error}); free some space or choose another folder.") from error
     finally:
-        temporary.unlink(missing_ok=True)
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)

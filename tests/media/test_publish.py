@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -282,9 +283,6 @@ def test_a_stop_leaves_no_movie_and_the_old_one_in_place(tapes: Tapes, tmp_path:
 
 
 def test_a_movie_that_came_out_wrong_is_thrown_away(tapes: Tapes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import sys
-
-    from previs.media import publish as module_function  # noqa: F401  (the module is reached through sys.modules below)
 
     module = sys.modules["previs.media.publish"]
     join = module.join  # type: ignore[attr-defined]
@@ -294,6 +292,15 @@ def test_a_movie_that_came_out_wrong_is_thrown_away(tapes: Tapes, tmp_path: Path
 
     monkeypatch.setattr(module, "join", one_short)
     with pytest.raises(MediaFault, match="23 frames"):
+        publish([Event(24, _on(tapes.film, 10))], FILM, START, tmp_path / "o.mp4", cache_dir=tapes.cache, raster=RASTER)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_movie_whose_sound_came_out_short_is_thrown_away(tapes: Tapes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    module = sys.modules["previs.media.publish"]
+    checked = module._check_written  # type: ignore[attr-defined]
+    monkeypatch.setattr(module, "_check_written", lambda path, frames, samples, rate: checked(path, frames, samples + 1, rate))
+    with pytest.raises(MediaFault, match="sound came out with 48000 samples instead of 48001"):
         publish([Event(24, _on(tapes.film, 10))], FILM, START, tmp_path / "o.mp4", cache_dir=tapes.cache, raster=RASTER)
     assert not list(tmp_path.iterdir())
 
