@@ -93,7 +93,7 @@ def edl(
 ) -> None:
     """Write the cut as a CMX3600 edit list; a cut of more than 999 events becomes several lists."""
     from previs.exchange.cmx3600 import write_edl
-    from previs.media.replacing import replacing
+    from previs.replacing import replacing
 
     sequence = look(file).sequence
     lists = write_edl(sequence, sequence.cut(cut))

@@ -14,6 +14,7 @@ from pathlib import Path
 import pandas as pd
 
 from previs.faults import UseFault
+from previs.replacing import replacing
 
 MOST_ROWS = 20_000
 MOST_BYTES = 20 * 1024 * 1024
@@ -91,11 +92,13 @@ def write_table(frame: pd.DataFrame, path: Path) -> None:
     ending = path.suffix.lower()
     if ending == ".csv":
         text = safe.to_csv(index=False, lineterminator="\r\n")
-        path.write_bytes(text.encode("utf-8"))
+        with replacing(path) as temporary:
+            temporary.write_bytes(text.encode("utf-8"))
     elif ending == ".xlsx":
         if any(isinstance(cell, str) and _NOT_IN_XML.search(cell) for row in safe.itertuples(index=False) for cell in row):
             raise UseFault(f"A text in the table holds a control character, which {path.name} cannot; write CSV, or delete it.")
-        safe.to_excel(path, index=False, engine="openpyxl")
+        with replacing(path) as temporary:
+            safe.to_excel(temporary, index=False, engine="openpyxl")
     else:
         raise UseFault(f"{path.name} ends neither in .csv nor in .xlsx; give the table one of these endings.")
 

@@ -19,7 +19,7 @@ from previs.faults import UseFault
 from previs.media.events import CardPicture
 from previs.media.fingerprint import fingerprint
 from previs.media.raster import Raster
-from previs.media.replacing import replacing
+from previs.replacing import replacing
 
 _VERSION = 1
 _PAPER = (246, 241, 230)

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from previs.clock import RATES
 from previs.media.fingerprint import fingerprint
 from previs.media.opening import MediaFault, opened, picture_stream
-from previs.media.replacing import replacing
+from previs.replacing import replacing
 
 _VERSION = 1
 # Enough to see past the reordering of any B-frame pyramid in use.

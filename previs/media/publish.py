@@ -23,7 +23,6 @@ from previs.media.opening import MediaFault, opened
 from previs.media.probe import probe
 from previs.media.raster import Raster
 from previs.media.render import Drawn, Leader, RenderJob, Segment, Side, TapeSource, render_segment
-from previs.media.replacing import replacing
 from previs.media.sound import SAMPLE_RATE, Samples, sample_at, tape_sound
 from previs.media.soundtrack import beep as beep_sound
 from previs.media.soundtrack import lay_sound
@@ -31,6 +30,7 @@ from previs.media.wipes import check_wipe
 from previs.media.workcopy import TapeToCopy, find_work_copy, make_work_copies
 from previs.media.workers import run_jobs
 from previs.progress import Report, Step, silent
+from previs.replacing import replacing
 
 Quality = Literal["draft", "final", "originals"]
 

@@ -22,9 +22,9 @@ from previs.media.events import Black, TapePicture, Transition
 from previs.media.frames import FrameReader
 from previs.media.index import constant_index, frame_clock, frame_index
 from previs.media.raster import Fitter, Raster, frame_of_planes, frame_of_rgb, planes_of
-from previs.media.replacing import replacing
 from previs.media.wipes import wipe_order
 from previs.media.workers import Tick
+from previs.replacing import replacing
 
 _VERSION = 1
 # Frames are asked for in runs of this many, so that those played backwards are decoded forwards; more only holds more memory.

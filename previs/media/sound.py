@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from previs.media.fingerprint import fingerprint
 from previs.media.index import frame_index
 from previs.media.opening import opened
-from previs.media.replacing import replacing
+from previs.replacing import replacing
 
 SAMPLE_RATE = 48000
 """Samples a second of all sound in this program."""

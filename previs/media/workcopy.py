@@ -19,10 +19,10 @@ from previs.media.index import FrameIndex, constant_index, frame_clock, frame_in
 from previs.media.opening import opened, picture_stream
 from previs.media.probe import probe
 from previs.media.raster import Fitter, Raster
-from previs.media.replacing import replacing
 from previs.media.sound import sample_at, tape_sound
 from previs.media.workers import Tick, run_jobs
 from previs.progress import Report
+from previs.replacing import replacing
 
 _VERSION = 1
 

@@ -7,8 +7,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-import av
-
 from previs.faults import Fault
 
 
@@ -25,9 +23,13 @@ def replacing(path: Path) -> Iterator[Path]:
         path.parent.mkdir(parents=True, exist_ok=True)
         yield temporary
         temporary.replace(path)
-    except (OSError, av.FFmpegError) as error:
-        # What goes wrong with a tape that is read meanwhile has become a fault before it gets here.
-        raise Fault(f"{path} cannot be written ({error.strerror or error}); free some space or choose another folder.") from error
+    except Exception as error:
+        # The media library's own errors carry a reason as the system's do, but are not all OSErrors. What goes wrong
+        # with a tape that is read meanwhile has become a fault before it gets here.
+        reason = getattr(error, "strerror", None)
+        if not isinstance(error, OSError) and reason is None:
+            raise
+        raise Fault(f"{path} cannot be written ({reason or error}); free some space or choose another folder.") from error
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
