@@ -7,7 +7,7 @@ import sys
 
 import typer
 
-from previs.cli import cutting, marking, taping
+from previs.cli import cutting, editing, marking, taping, versions
 from previs.faults import Fault, UseFault
 from previs.progress import Stopped
 
@@ -20,7 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for room in (taping, marking, cutting):
+for room in (taping, marking, cutting, editing, versions):
     room.add_to(app)
 
 

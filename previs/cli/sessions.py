@@ -13,9 +13,12 @@ from typing import Annotated
 
 import typer
 
+from previs.cli.showing import say
+from previs.document.history import record
 from previs.document.locks import holding
 from previs.document.model import Sequence
 from previs.document.store import Opened, open_document, save
+from previs.document.text import to_text
 
 File = Annotated[Path, typer.Argument(metavar="FILE", help="The sequence file, NAME.previs.", show_default=False)]
 CutName = Annotated[str | None, typer.Option("--cut", metavar="NAME", help="Which cut; the newest when not given.")]
@@ -29,11 +32,23 @@ def held(path: Path) -> Iterator[None]:
         yield
 
 
-def edit(path: Path, change: Callable[[Sequence], Sequence]) -> Opened:
-    """Open the file, change the sequence and save it, with the file held; a fault in `change` leaves it untouched."""
+def edit(path: Path, change: Callable[[Sequence], Sequence], what: str = "") -> Opened:
+    """Open the file, change the sequence and save it, with the file held; a fault in `change` leaves it untouched.
+
+    `what` says in a few words what `previs undo` would take back.
+    """
     with held(path):
         opened = open_document(path)
-        return save(opened, change(opened.sequence))
+        return save_recorded(opened, change(opened.sequence), what)
+
+
+def save_recorded(opened: Opened, sequence: Sequence, what: str = "") -> Opened:
+    """Save a file that is held as a step that can be undone; `what` as for `edit`."""
+    with record(opened.path, to_text(opened.sequence), to_text(sequence), what or "an edit") as remark:
+        saved = save(opened, sequence)
+    if remark:
+        say(remark)
+    return saved
 
 
 def look(path: Path) -> Opened:

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 import msgspec
 
-from previs.clock import Timebase, first_grid_frame, span_played
+from previs.clock import Timebase, first_grid_frame, frame_played, span_played
 from previs.document.model import (
     LEVEL,
     SCHEMA,
@@ -215,6 +215,9 @@ class _Names:
             yield f"{place}.target_frames: a target of {cut.target_frames} frames is not a length"
         for shot_place, shot in _each(f"{place}.shots", cut.shots):
             yield from self._shot_faults(shot, shot_place)
+        for number, shot in enumerate(cut.shots):
+            if shot.sound_lead_frames:
+                yield from _sound_faults(shot, cut.shots[number - 1] if number else None, f"{place}.shots[{number}].sound_lead_frames")
         yield from _repeated(f"{place}.shots", "shot ident", [shot.ident for shot in cut.shots])
 
     def _shot_faults(self, shot: Shot, place: str) -> Iterator[str]:
@@ -252,6 +255,22 @@ class _Names:
                 yield f"{place}.{name}: there is no move {move}"
         if card.last_move is not None and (card.first_move is None or card.last_move < card.first_move):
             yield f"{place}.last_move: move {card.last_move} needs a first move at or before it"
+
+
+def _sound_faults(shot: Shot, before: Shot | None, place: str) -> Iterator[str]:
+    """The sounds of neighbours follow each other as their shots do, each lasting at least one frame."""
+    lead, picture = shot.sound_lead_frames, shot.picture
+    if -lead >= shot.frames:
+        yield f"{place}: sound that begins {-lead} frames late does not fit the shot's {shot.frames}"
+    if lead <= 0:
+        return
+    room = before.frames - 1 + min(0, before.sound_lead_frames) if before else 0
+    if lead > room:
+        yield f"{place}: sound that begins {lead} frames early does not fit the {room} that the shot before has for it"
+    if not isinstance(picture, Footage) or picture.speed <= 0:
+        yield f"{place}: only footage that plays forwards has sound that could begin early"
+    elif frame_played(picture.first_frame, picture.speed, -lead) < 0:
+        yield f"{place}: sound that begins {lead} frames early begins before the tape"
 
 
 def _transition_faults(transition: Transition, shot: Shot, place: str) -> Iterator[str]:

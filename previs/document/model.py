@@ -257,7 +257,11 @@ class Black(_Value, frozen=True, tag="black"):
 
 
 class Shot(_Value, frozen=True):
-    """One shot of a cut: `ident` never changes and is unique in the cut; `frames` is its length on screen."""
+    """One shot of a cut: `ident` never changes and is unique in the cut; `frames` is its length on screen.
+
+    Its sound begins `sound_lead_frames` before its picture, or after it when negative; the sound of the shot before
+    plays until then.
+    """
 
     ident: str
     frames: int
@@ -265,6 +269,7 @@ class Shot(_Value, frozen=True):
     transition: Transition | None = None
     locked: bool = False
     reasons: tuple[str, ...] = ()
+    sound_lead_frames: int = 0
 
 
 class Cut(_Value, frozen=True):

@@ -1,0 +1,120 @@
+"""Verbs around versions: the cuts of a sequence, what changed between two of them, undo and redo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from previs.cli.sessions import AsJson, File, edit, held, look
+from previs.cli.showing import answer, say, show_rows
+from previs.document.history import Step, redo, undo
+from previs.document.store import open_document, save
+from previs.document.text import from_text
+
+_CutArgument = Annotated[str, typer.Argument(metavar="CUT", help="The cut's name.", show_default=False)]
+_NewName = Annotated[str, typer.Argument(metavar="NAME", help="Its new name.", show_default=False)]
+_cuts = typer.Typer(add_completion=False, rich_markup_mode=None, invoke_without_command=True)
+
+
+def add_to(app: typer.Typer) -> None:
+    """Give the command line these verbs."""
+    app.add_typer(_cuts, name="cuts", epilog="Example: previs cuts salt.previs copy v1 v2")
+    app.command(epilog="Example: previs changes salt.previs v1 v2 --csv")(changes)
+    app.command("undo", epilog="Example: previs undo salt.previs")(undo_)
+    app.command("redo", epilog="Example: previs redo salt.previs")(redo_)
+
+
+@_cuts.callback()
+def cuts(context: typer.Context, file: File, as_json: AsJson = False) -> None:
+    """List the cuts, with their length against the target; or copy, name or delete one."""
+    context.obj = file
+    if context.invoked_subcommand is not None:
+        return
+    from previs.exchange.lists import rows
+
+    found = rows(look(file).sequence, "cuts")
+    if as_json:
+        answer(found)
+    else:
+        show_rows(found)
+
+
+@_cuts.command("copy", epilog="Example: previs cuts salt.previs copy v1 v2")
+def copy(context: typer.Context, cut: _CutArgument, name: _NewName) -> None:
+    """Copy a cut under another name, to change one and keep the other."""
+    from previs.cut.versions import copy_cut
+
+    edit(context.obj, lambda sequence: copy_cut(sequence, cut, name), what=f"copy cut {cut} to {name}")
+    say(f"Cut {name} is a copy of {cut}.")
+
+
+@_cuts.command("name", epilog="Example: previs cuts salt.previs name v2 director")
+def name_(context: typer.Context, cut: _CutArgument, name: _NewName) -> None:
+    """Give a cut another name."""
+    from previs.cut.versions import rename_cut
+
+    edit(context.obj, lambda sequence: rename_cut(sequence, cut, name), what=f"name cut {cut} {name}")
+    say(f"Cut {cut} is now called {name}.")
+
+
+@_cuts.command("delete", epilog="Example: previs cuts salt.previs delete v2")
+def delete(context: typer.Context, cut: _CutArgument) -> None:
+    """Delete a cut; 'previs undo' brings it back."""
+    from previs.cut.versions import delete_cut
+
+    edit(context.obj, lambda sequence: delete_cut(sequence, cut), what=f"delete cut {cut}")
+    say(f"Cut {cut} is deleted; 'previs undo' brings it back.")
+
+
+def changes(
+    file: File,
+    before: Annotated[str, typer.Argument(metavar="BEFORE", help="The cut that there was.", show_default=False)],
+    after: Annotated[str, typer.Argument(metavar="AFTER", help="The cut that there is.", show_default=False)],
+    as_table: Annotated[bool, typer.Option("--table", help="As a table, with where each shot was and is.")] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="As a CSV table.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say what changed from one cut to another, in running order, each step to be done at its record time code."""
+    from previs.cut.changes import change_rows
+    from previs.cut.changes import changes as changes_between
+    from previs.exchange.lists import as_csv_text
+
+    sequence = look(file).sequence
+    found = changes_between(sequence, sequence.cut(before), sequence.cut(after))
+    rows = change_rows(sequence, found)
+    if as_json:
+        answer(rows)
+    elif as_csv:
+        print(as_csv_text(rows), end="")
+    elif as_table:
+        show_rows(rows)
+    elif not rows:
+        print(f"{before} and {after} show and sound the same.")
+    else:
+        for row in rows:
+            print(f"{row['step']}. At {row['at']}: {row['to do']}")
+
+
+def undo_(file: File, as_json: AsJson = False) -> None:
+    """Take back the last change of the file, also one made before it was last closed."""
+    _go(file, undo, "undone", as_json)
+
+
+def redo_(file: File, as_json: AsJson = False) -> None:
+    """Make the change again that was last undone."""
+    _go(file, redo, "redone", as_json)
+
+
+def _go(file: Path, direction: Callable[[Path], AbstractContextManager[Step]], done: str, as_json: bool) -> None:
+    with held(file):
+        opened = open_document(file)
+        with direction(opened.path) as step:
+            save(opened, from_text(step.text, f"the history of {file}"))
+    if as_json:
+        answer({done: step.what, "more": step.more})
+    else:
+        say(f"{done}: {step.what}")
