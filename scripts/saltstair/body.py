@@ -153,7 +153,6 @@ def solve(c: Controls, stature: float, with_staff: bool = True) -> Poses:
             pull += unit(at - shoulder) * (np.clip(over, 0, None) * lag)[:, None]
         trunk = unit(trunk * spine + pull * 0.6)
         pelvis = pelvis + pull * np.array([0.35, 0.35, 0.0])
-    swapped = grips[:, 0] < grips[:, 1] + 0.12
     pelvis = _legs(c, h, pelvis, hip_r, joints)
     chest = pelvis + trunk * spine
     side = unit(chest_r - trunk * (chest_r * trunk).sum(1, keepdims=True))
@@ -191,6 +190,5 @@ def solve(c: Controls, stature: float, with_staff: bool = True) -> Poses:
         "head_up": head_up,
         "forward": forward,
         "grips": grips,
-        "swapped": swapped[:, None],
     }
     return Poses(joints, frames, (butt, tip) if with_staff else None, gap)

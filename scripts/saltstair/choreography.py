@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from .body import Controls, Poses, solve
@@ -196,7 +194,6 @@ class Choreography:
         centre = ground + row[:, :3] + drift * calm + UP * foot.rise_at(ts)[:, None]
         rival = ROLES[role == "Odile"]
         target = self.footing[rival].ground.at(ts) + UP * (0.93 * self.performers[rival].stature - 0.06)
-        stand_up = 1.0 - row[:, 7]
         return Controls(
             ground,
             foot.rise_at(ts),
@@ -214,7 +211,6 @@ class Choreography:
             target,
             breath,
             STAFF_LENGTH / 2,
-            stance_turn=-0.38 * float(np.mean(stand_up) > -1),
         )
 
     def _calm(self, ts: np.ndarray) -> np.ndarray:
@@ -233,8 +229,3 @@ class Choreography:
         hits = [h for _, h in self._hits() if h.move.kind in ("vault", "leap")]
         flights = sorted(self.footing["Odile"].flights, key=lambda f: f.landing)
         return list(zip(hits, flights, strict=True))
-
-
-def with_cast(session: Session, **cast: str) -> Session:
-    """The same passes with other performers; the tests use it."""
-    return replace(session, cast={**session.cast, **cast})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,6 @@ class Tape:
     first_pass: int = 0
     crf: int = 27
     blur_px: float = 0.0
-    extra: dict[str, str] = field(default_factory=dict)
 
     @property
     def upright_px(self) -> tuple[int, int]:

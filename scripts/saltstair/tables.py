@@ -13,11 +13,11 @@ from .choreography import Choreography
 from .clocks import Clock
 from .optics import Framed, Operator, face_name
 from .session import SESSION_OF, TAPES, Tape
+from .sound import SOUND_SPEED
 from .story import PERFORMERS, PHRASES, ROLES
 from .timeline import PlayedPass
 from .wire import wire_seen
 
-SOUND_SPEED = 343.0
 _FACE_PX = 16.0
 FIGHT_COLUMNS = ["phrase", "move", "label", "attacker", "defender", "line", "weapon", "upper_hand", "optional", "breath", "place", "note"]
 TAKE_COLUMNS = [
