@@ -132,7 +132,7 @@ _Key = tuple[int, int, int, int]
 
 
 def _steps(two: _Comparison) -> Iterator[tuple[_Key, Change]]:
-    staying = _staying(two.pairs)
+    staying = staying_in_order(two.pairs)
     # A shot that goes to a later place is told of on the way, where it leaves: else all time code between would be off.
     later = frozenset(index for index in two.pairs if index not in staying and _goes_later(two, staying, index))
     yield from _leaving(two, staying, later)
@@ -189,7 +189,7 @@ def _goes_later(two: _Comparison, staying: list[int], index: int) -> bool:
     return comes_after > left_after
 
 
-def _staying(pairs: dict[int, int]) -> list[int]:
+def staying_in_order(pairs: dict[int, int]) -> list[int]:
     """Places in the new cut of the most shots that can stay in order, so that as few as possible are called moved."""
     tails: list[int] = []
     ends: list[int] = []

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import fights
 import pytest
+from msgspec.structs import replace
 
 from previs.clock import Rate, Timebase
 from previs.document.model import Black, Card, Cut, Footage, Kind, Move, Phrase, Sequence, Shot, Tape, Transition, TransitionKind
@@ -290,3 +291,9 @@ def test_equal_cuts_give_equal_bytes() -> None:
     value = sequence("01:00:00:00", tape("A1", sound=True), tape("B1", rate="29.97"))
     shots = (shot("a", 24, "A1"), shot("b", 24, "B1", 3, 1, Transition(WIPE, 8, 1)))
     assert write_edl(value, cut(*shots)) == write_edl(value, cut(*shots))
+
+
+def test_a_sound_lead_is_said() -> None:
+    early = replace(shot("b", 24, "A", 100), sound_lead_frames=6)
+    found = lines(sequence("01:00:00:00", tape("A", sound=True)), shot("a", 24, "A"), early)
+    assert found.count("* SOUND BEGINS 6 FRAMES BEFORE THE PICTURE") == 1

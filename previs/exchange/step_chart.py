@@ -1,0 +1,356 @@
+"""The step chart: a cut's rhythm, hits, upper hand and treatments on one A4 sheet for the wall; it decides nothing.
+
+Running time goes across, shot size upwards. Everything drawn is derived by `cut/placing.py`, `cut/pace.py` and
+`fight/balance.py`. This is the only module that draws with matplotlib. No sign is told by colour alone: sides of the upper
+hand by height, treatments by their hatching, cards by their outline and words.
+"""
+
+from __future__ import annotations
+
+import io
+import textwrap
+import warnings
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import groupby, pairwise
+from statistics import median
+from typing import Any
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Patch, Rectangle
+
+from previs.clock import Span, frame_played
+from previs.cut.pace import pace
+from previs.cut.placing import Placed, SeenHit, hits_seen, place, treatments_seen
+from previs.document.model import LEVEL, Black, Card, Cut, Kind, Sequence, Size
+from previs.exchange.lists import moves_text, record_label
+from previs.fight.balance import balance
+
+
+class Format(StrEnum):
+    """What kind of file a chart can be; the value is its suffix."""
+
+    SVG = "svg"
+    PNG = "png"
+    PDF = "pdf"
+
+
+A4_LANDSCAPE_INCHES = (297 / 25.4, 210 / 25.4)
+PNG_DOTS_PER_INCH = 150
+
+GROUND, INK, FAINT, SHADE = "#FBF6E9", "#211C16", "#8C8272", "#E9DFC8"
+RED, BLUE, OCHRE, GREEN = "#A8281E", "#1D4F87", "#7A4E08", "#2C6538"
+
+TREATMENT_LOOK = {
+    Kind.DIGITAL_DOUBLE: (GREEN, "xxxx"),
+    Kind.FACE_REPLACEMENT: (BLUE, "////"),
+    Kind.RIG_REMOVAL: (OCHRE, "...."),
+}
+"""Colour and hatching of each kind of treatment."""
+
+_SIZES = list(Size)
+_TICK_SECONDS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
+_MOST_TICKS = 12
+_LEAST_CARD_LINE = 9
+_STYLE: dict[Any, Any] = {
+    # A title or a card is words: a dollar sign in it begins no formula.
+    "text.parse_math": False,
+    "font.family": "DejaVu Sans",
+    "font.size": 8.0,
+    "hatch.linewidth": 0.7,
+    "svg.hashsalt": "previs step chart",
+    "text.color": INK,
+    "axes.labelcolor": INK,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "axes.edgecolor": INK,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """What every part of the chart is drawn from; `end_frame` is the end of the cut or its target, whichever is later."""
+
+    sequence: Sequence
+    cut: Cut
+    placed: tuple[Placed, ...]
+    hits: tuple[SeenHit, ...]
+    end_frame: int
+
+    @property
+    def frames_a_character(self) -> float:
+        """About how many frames one character of the chart's smallest text covers: two hundred go across the sheet."""
+        return self.end_frame / 200
+
+    @property
+    def weight(self) -> float:
+        """How heavy lines are, 0.3 to 1: thinner where many short shots would otherwise run together."""
+        shot = median(one.shot.frames for one in self.placed)
+        return min(1.0, max(0.3, shot / self.frames_a_character / 4))
+
+
+def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format) -> bytes:
+    """The chart of a cut as a file of that kind, the same bytes each time it is made by one version of matplotlib.
+
+    Raises `UseFault` when the cut shows nothing.
+    """
+    undated = {Format.SVG: {"Date": None}, Format.PDF: {"CreationDate": None}, Format.PNG: {}}[kind]
+    written = io.BytesIO()
+    with mpl.rc_context(_STYLE), warnings.catch_warnings():
+        # A sign that the face does not have is drawn as a box, which the reader of the chart sees; there is no more to be said.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font", category=UserWarning)
+        step_chart(sequence, cut).savefig(written, format=kind.value, dpi=PNG_DOTS_PER_INCH, metadata=undated, facecolor=GROUND)
+    return written.getvalue()
+
+
+def step_chart(sequence: Sequence, cut: Cut) -> Figure:
+    """The chart of a cut on one A4 sheet, landscape; raises `UseFault` when the cut shows nothing."""
+    placed = place(sequence, cut)
+    sheet = _Sheet(sequence, cut, placed, hits_seen(sequence, placed), max(cut.frames, cut.target_frames))
+    with mpl.rc_context(_STYLE):
+        figure = Figure(figsize=A4_LANDSCAPE_INCHES, facecolor=GROUND)
+        FigureCanvasAgg(figure)
+        grid = figure.add_gridspec(3, 1, height_ratios=(1.15, 5.0, 0.8), hspace=0.07, left=0.1, right=0.965, top=0.885, bottom=0.135)
+        hand, steps, story = (figure.add_subplot(grid[row]) for row in range(3))
+        for axes in (hand, steps, story):
+            axes.set_facecolor(GROUND)
+            axes.set_xlim(0, sheet.end_frame * 1.012)
+            axes.tick_params(length=0, labelbottom=False)
+            for side in ("top", "right", "left", "bottom"):
+                axes.spines[side].set_visible(False)
+        _draw_heading(figure, sheet)
+        _draw_upper_hand(hand, sheet)
+        _draw_steps(steps, sheet)
+        _draw_story(story, sheet)
+        _draw_times(story, sheet)
+        _draw_target((hand, steps, story), sheet)
+        _draw_key(figure, sheet)
+    return figure
+
+
+def _draw_heading(figure: Figure, sheet: _Sheet) -> None:
+    figures, timebase = pace(sheet.sequence, sheet.cut), sheet.sequence.timebase
+    over = sheet.cut.frames - sheet.cut.target_frames
+    against = "on target" if not over else f"{abs(over)} frames {'over' if over > 0 else 'under'} target"
+    figure.text(0.1, 0.95, _cut_short(sheet.sequence.title, 34), fontsize=18, fontweight="bold", va="baseline")
+    figure.text(0.1, 0.918, f"cut {_cut_short(sheet.cut.name, 30)}, {timebase.rate.name} frames a second", fontsize=10, va="baseline")
+    told = f"{timebase.label(sheet.cut.frames)}, {against}"
+    figure.text(0.965, 0.95, told, fontsize=14, family="DejaVu Sans Mono", ha="right", va="baseline")
+    lengths = figures.lengths
+    told = (
+        f"{lengths.count} shots, {figures.shots_per_minute:.1f} a minute: average {lengths.average:.2f} s, median {lengths.median:.2f} s"
+        f"   |   {len(figures.hits)} hits, {figures.hits_per_second:.2f} a second"
+    )
+    figure.text(0.965, 0.918, told, fontsize=10, ha="right", va="baseline")
+
+
+def _draw_upper_hand(axes: Axes, sheet: _Sheet) -> None:
+    """The upper hand as a step: a line for each role, level between the two, or under all when they are more."""
+    roles = list(sheet.sequence.roles)
+    lines = [LEVEL, *roles] if len(roles) != 2 else [roles[1], LEVEL, roles[0]]
+    height = {name: line for line, name in enumerate(lines)}
+    level = height[LEVEL]
+    colours = dict(zip(roles, (RED, BLUE, GREEN, OCHRE), strict=False))
+    spells = balance(sheet.sequence, sheet.cut).spells
+    for spell in spells:
+        at, colour = height[spell.holder], colours.get(spell.holder, INK)
+        start, length = spell.record.start, spell.record.length
+        if spell.holder != LEVEL:
+            axes.add_patch(Rectangle((start, min(at, level)), length, abs(at - level), facecolor=colour, alpha=0.16, linewidth=0))
+        axes.plot((start, start + length), (at, at), color=colour, linewidth=4, solid_capstyle="butt")
+    for before, after in pairwise(spells):
+        axes.plot((after.record.start,) * 2, (height[before.holder], height[after.holder]), color=INK, linewidth=1)
+    axes.set_ylim(-0.35, len(lines) - 0.65)
+    axes.set_yticks(range(len(lines)), [name if name == LEVEL else f"{_cut_short(name, 12)} has it" for name in lines])
+    axes.axhline(level, color=FAINT, linewidth=0.6, zorder=0)
+    axes.set_title("upper hand", fontsize=8, loc="left", pad=2)
+
+
+def _draw_steps(axes: Axes, sheet: _Sheet) -> None:
+    """The steps: each shot a column as high as its size is close, with its hits, treatments and number."""
+    axes.set_ylim(0, len(_SIZES) + 0.55)
+    axes.set_yticks([at + 0.5 for at in range(len(_SIZES))], [size.value for size in _SIZES])
+    for at in range(1, len(_SIZES) + 1):
+        axes.axhline(at, color=SHADE, linewidth=0.6, zorder=0)
+    axes.axhline(0, color=INK, linewidth=1)
+    for span, _ in _stretches(sheet, _phrases(sheet))[1:]:
+        axes.axvline(span.start, color=FAINT, linewidth=0.9, linestyle=(0, (1, 2)), zorder=0)
+    edge: list[tuple[float, float]] = []
+    for one in sheet.placed:
+        heights = _heights(sheet, one)
+        if not heights:
+            _draw_edge(axes, sheet, edge)
+            edge = []
+            _draw_card(axes, sheet, one)
+        for span, top in heights:
+            axes.add_patch(Rectangle((span.start, 0), span.length, top, facecolor=SHADE, linewidth=0, zorder=1))
+            edge += [(span.start, top), (span.end_exclusive, top)]
+        foot = (one.record.start, one.record.start + (one.shot.transition.frames if one.shot.transition else 0))
+        axes.plot(foot, (0, heights[0][1] if heights else 0.6), color=INK, linewidth=1.4 if one.shot.transition else 0.5, zorder=2)
+        if one.shot.frames > sheet.frames_a_character * len(str(one.number)) * 1.5:
+            middle, foot_of_text = one.record.start + one.shot.frames / 2, 0.07 if heights else 0.2
+            behind = _patch_of(SHADE if heights else GROUND)
+            axes.text(middle, foot_of_text, str(one.number), fontsize=7, ha="center", va="bottom", zorder=6, bbox=behind)
+    _draw_edge(axes, sheet, edge)
+    _draw_treatments(axes, sheet)
+    _draw_hits(axes, sheet)
+
+
+def _draw_edge(axes: Axes, sheet: _Sheet, edge: list[tuple[float, float]]) -> None:
+    if edge:
+        axes.plot(
+            *zip(*edge, strict=True), color=INK, linewidth=2.6 * sheet.weight, solid_joinstyle="miter", solid_capstyle="butt", zorder=4
+        )
+
+
+def _heights(sheet: _Sheet, one: Placed) -> list[tuple[Span, int]]:
+    """Where a shot keeps its size, in record frames, and the height of that; nothing for a card or black."""
+    source = one.source
+    if source is None:
+        return []
+    fps, found, at = sheet.sequence.timebase.rate.fps, [], one.record.start
+    sizes = (source.take.framing_at(frame_played(source.first_frame, source.speed, k) / fps).size for k in range(one.shot.frames))
+    for size, run in groupby(sizes):
+        length = len(list(run))
+        found.append((Span(at, at + length), size.closeness + 1))
+        at += length
+    return found
+
+
+def _draw_card(axes: Axes, sheet: _Sheet, one: Placed) -> None:
+    """A card as a card: a dashed outline with its words; black as a dark sill."""
+    start, frames = one.record.start, one.shot.frames
+    picture = one.shot.picture
+    if not isinstance(picture, Card):
+        axes.add_patch(Rectangle((start, 0), frames, 0.16, facecolor=INK, linewidth=0, zorder=2))
+        return
+    inset = min(frames * 0.08, sheet.frames_a_character)
+    outline = Rectangle((start + inset, 0.45), frames - 2 * inset, 5.1, fill=False, edgecolor=INK, linewidth=1.1, linestyle=(0, (4, 2)))
+    axes.add_patch(outline)
+    last = picture.first_move if picture.last_move is None else picture.last_move
+    moves = "" if picture.first_move is None or last is None else f", moves {moves_text(tuple(range(picture.first_move, last + 1)))}"
+    words, across = f"card{moves}: {picture.text}", int(0.85 * frames / sheet.frames_a_character) - 2
+    style: dict[str, Any] = {"fontsize": 7, "ha": "center", "va": "center", "zorder": 5}
+    if across >= _LEAST_CARD_LINE:
+        axes.text(start + frames / 2, 3, textwrap.fill(_cut_short(words, 12 * across), across), **style)
+    elif across >= 0:
+        axes.text(start + frames / 2, 3, _cut_short(words, 34), rotation=90, **style)
+
+
+def _draw_treatments(axes: Axes, sheet: _Sheet) -> None:
+    for seen in treatments_seen(sheet.sequence, sheet.placed):
+        colour, hatching = TREATMENT_LOOK[seen.treatment.kind]
+        for span, top in _heights(sheet, seen.placed):
+            shown = span.meet(seen.record)
+            if shown:
+                box = Rectangle((shown.start, 0), shown.length, top, fill=False, hatch=hatching, edgecolor=colour, linewidth=0.8, zorder=3)
+                axes.add_patch(box)
+                if shown.length > sheet.frames_a_character * 2.5:
+                    role, at = _cut_short(seen.treatment.role, 8 * top), (shown.start + shown.length / 2, top / 2 + 0.2)
+                    axes.text(*at, role, fontsize=7, color=colour, rotation=90, ha="center", va="center", zorder=5, bbox=_patch_of(SHADE))
+
+
+def _draw_hits(axes: Axes, sheet: _Sheet) -> None:
+    """A tick on the step for each hit, with its move's number where the next hit and the next cut leave room."""
+    tops = [(span, top) for one in sheet.placed for span, top in _heights(sheet, one)]
+    following = [seen.record_frame for seen in sheet.hits[1:]] + [sheet.cut.frames]
+    for seen, next_frame in zip(sheet.hits, following, strict=True):
+        top = next(top for span, top in tops if span.holds(seen.record_frame))
+        width = 1.6 * sheet.weight
+        axes.plot((seen.record_frame,) * 2, (top - 0.16, top + 0.3), color=RED, linewidth=width, solid_capstyle="butt", zorder=5)
+        # Beside the tick and not over it: a hit often lands just after its cut, where the step's edge would run through a number.
+        begins, number = seen.record_frame + sheet.frames_a_character * 0.45, str(seen.move.number)
+        if begins + sheet.frames_a_character * len(number) <= min(next_frame, seen.placed.record.end_exclusive):
+            axes.text(begins, top + 0.06, number, fontsize=7, color=RED, ha="left", va="bottom", zorder=6)
+
+
+def _draw_story(axes: Axes, sheet: _Sheet) -> None:
+    """Phrases and places, each from where the cut comes to its first hit."""
+    axes.set_ylim(0, 2)
+    axes.set_yticks((1.5, 0.5), ("phrase", "place"))
+    places = {move.number: move.place for move in sheet.sequence.moves}
+    for bottom, names in ((1, _phrases(sheet)), (0, places)):
+        for number, (span, name) in enumerate(_stretches(sheet, names)):
+            colour = SHADE if number % 2 == 0 else GROUND
+            box = Rectangle((span.start, bottom + 0.08), span.length, 0.84, facecolor=colour, edgecolor=INK, linewidth=0.7)
+            axes.add_patch(box)
+            room = int(span.length / sheet.frames_a_character) - 1
+            if room >= min(len(name), 4):
+                axes.text(span.start + span.length / 2, bottom + 0.5, _cut_short(name, room), ha="center", va="center", fontsize=8)
+
+
+def _phrases(sheet: _Sheet) -> dict[int, str]:
+    """For each move its phrase, as it is written on the chart."""
+    return {move.number: str(phrase.number) for phrase in sheet.sequence.phrases for move in phrase.moves}
+
+
+def _stretches(sheet: _Sheet, names: dict[int, str]) -> list[tuple[Span, str]]:
+    """Stretches of record frames in which the moves keep to one name, in running order and without gaps."""
+    begun: list[tuple[int, str]] = []
+    last_hit = -1
+    for seen in sheet.hits:
+        name = names[seen.move.number]
+        if not begun or begun[-1][1] != name:
+            # The cut in between is where the eye moves on; inside one shot it is the hit before.
+            begun.append((max(seen.placed.record.start, last_hit + 1) if begun else 0, name))
+        last_hit = seen.record_frame
+    ends = [start for start, _ in begun[1:]] + [sheet.cut.frames]
+    return [(Span(start, end), name) for (start, name), end in zip(begun, ends, strict=True)]
+
+
+def _draw_times(axes: Axes, sheet: _Sheet) -> None:
+    rate = sheet.sequence.timebase.rate
+    seconds = next((step for step in _TICK_SECONDS if sheet.end_frame / (step * rate.nominal) <= _MOST_TICKS), _TICK_SECONDS[-1])
+    frames = list(range(0, sheet.end_frame + 1, seconds * rate.nominal))
+    axes.tick_params(labelbottom=True, length=4, axis="x", width=1)
+    axes.set_xticks(frames, [record_label(sheet.sequence, frame) for frame in frames], family="DejaVu Sans Mono", fontsize=7)
+
+
+def _draw_target(all_axes: tuple[Axes, ...], sheet: _Sheet) -> None:
+    target = sheet.cut.target_frames
+    for axes in all_axes:
+        axes.axvline(target, color=RED, linewidth=2, linestyle=(0, (6, 2)), zorder=7)
+        if sheet.cut.frames > target:
+            axes.axvspan(target, sheet.cut.frames, facecolor=RED, alpha=0.12, linewidth=0, zorder=0)
+    words, left = f"target {sheet.sequence.timebase.label(target)}", target - sheet.frames_a_character
+    style: dict[str, Any] = {
+        "fontsize": 8,
+        "color": RED,
+        "fontweight": "bold",
+        "ha": "right",
+        "va": "top",
+        "zorder": 8,
+        "bbox": _patch_of(GROUND),
+    }
+    all_axes[1].text(left, len(_SIZES) + 0.5, words, **style)
+
+
+def _draw_key(figure: Figure, sheet: _Sheet) -> None:
+    used = {seen.treatment.kind for seen in treatments_seen(sheet.sequence, sheet.placed)}
+    handles = [
+        Patch(fill=False, hatch=hatching, edgecolor=colour, label=kind.value)
+        for kind, (colour, hatching) in TREATMENT_LOOK.items()
+        if kind in used
+    ]
+    if any(isinstance(one.shot.picture, Card) for one in sheet.placed):
+        handles.append(Patch(fill=False, edgecolor=INK, linestyle="--", label="card: not shot yet"))
+    if any(isinstance(one.shot.picture, Black) for one in sheet.placed):
+        handles.append(Patch(facecolor=INK, label="black"))
+    words = "Each step is a shot: the higher, the closer; the number at its foot is the shot's. Ticks are hits, with their move's number."
+    if any(one.shot.transition for one in sheet.placed):
+        words += " A slanted line is a dissolve or a wipe."
+    figure.text(0.1, 0.062, words, fontsize=8, va="center")
+    if handles:
+        figure.legend(handles=handles, loc="center left", bbox_to_anchor=(0.094, 0.032), ncols=5, frameon=False, handleheight=1.3)
+
+
+def _patch_of(colour: str) -> dict[str, object]:
+    """A patch of the ground's colour behind text, so that no hatching runs through it."""
+    return {"facecolor": colour, "edgecolor": "none", "pad": 0.8}
+
+
+def _cut_short(text: str, room: int) -> str:
+    return text if len(text) <= room else text[: max(room - 3, 1)].rstrip() + "..."
