@@ -49,7 +49,7 @@ def assemble(
         made.append(assembly.assemble(sequence, name or assembly.next_name(sequence), frames, kept))
         return assembly.with_cut(sequence, made[0].cut)
 
-    timebase = edit(file, change).sequence.timebase
+    timebase = edit(file, change, what="assemble a cut").sequence.timebase
     cut, remarks = made[0].cut, made[0].remarks
     if as_json:
         answer(

@@ -27,7 +27,7 @@ def fight(
     """Read the written fight: phrases of moves, who attacks, who has the upper hand afterwards."""
     from previs.exchange.tables import read_fight
 
-    sequence = edit(file, lambda sequence: read_fight(table, sequence)).sequence
+    sequence = edit(file, lambda sequence: read_fight(table, sequence), what=f"read {table.name}").sequence
     say(f"{len(sequence.moves)} moves in {len(sequence.phrases)} phrases, by {' and '.join(sequence.roles)}.")
 
 
@@ -38,7 +38,7 @@ def marks(
     """Read marks: takes, hits and treatments. All of them are read, or none."""
     from previs.exchange.tables import read_marks
 
-    sequence = edit(file, lambda sequence: read_marks(tables, sequence)).sequence
+    sequence = edit(file, lambda sequence: read_marks(tables, sequence), what="read " + ", ".join(table.name for table in tables)).sequence
     hits = sum(len(take.hits) for take in sequence.takes)
     say(f"{len(sequence.takes)} takes with {hits} hits, {len(sequence.treatments)} treatments.")
 
@@ -52,7 +52,7 @@ def cast(
     """Say who plays a role and who may double it, so that a double's face in view can be told."""
     from previs.document.model import Role
 
-    edit(file, lambda sequence: sequence.with_role(Role(role, actor, tuple(double or ()))))
+    edit(file, lambda sequence: sequence.with_role(Role(role, actor, tuple(double or ()))), what=f"cast {role}")
     say(f"{role} is {actor}" + (f", doubled by {' or '.join(double)}." if double else "."))
 
 

@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
-from previs.cli.sessions import AsJson, File, cache_folder, held, look
+from previs.cli.sessions import AsJson, File, cache_folder, held, look, save_recorded
 from previs.cli.showing import answer, reporting, say
 from previs.clock import Rate, Timebase
 from previs.document.model import Sequence, Tape
 from previs.document.paths import find_moved, locate, relinked, stored_path
-from previs.document.store import create, open_document, save
+from previs.document.store import create, open_document
 from previs.faults import UseFault
 from previs.progress import Step
 
@@ -83,7 +83,7 @@ def ingest(
             added.append(tape_from_file(path, stored, sequence.tapes, cache, camera=camera, reel=reel, start_label=start_tc))
             sequence = sequence.with_tape(added[-1])
         # Saved before the copies are begun, so that stopping them loses nothing: they are made when next needed.
-        save(opened, sequence)
+        save_recorded(opened, sequence, f"ingest {', '.join(tape.reel for tape in added)}")
         if work_copies:
             make_work_copies(tapes_to_copy(sequence, added, opened.path), sequence.timebase, raster_of(sequence), cache, report)
     if as_json:
@@ -120,7 +120,7 @@ def relink(
     with held(file), reporting("Looking for tapes") as report:
         opened = open_document(file)
         search = find_moved(opened.sequence, opened.path, places, fingerprint, report)
-        save(opened, relinked(opened.sequence, search.found, opened.path))
+        save_recorded(opened, relinked(opened.sequence, search.found, opened.path), "relink tapes")
     if as_json:
         answer({"found": {reel: str(path) for reel, path in search.found.items()}, "missing": list(search.missing)})
     for remark in search.remarks:

@@ -197,9 +197,10 @@ def _reasons(plan: _Plan, choice: Choice, frames: int, between: tuple[prices.Ite
     if rivals:
         best = min(rivals, key=lambda name: (rivals[name], name))
         more = rivals[best] - min(choice.price(length) for length in choice.lengths)
-        compared = (
-            f"{more} points dearer" if more > 0 else f"{-more} points cheaper by itself, dearer among its neighbours or at this length"
-        )
+        if more > 0:
+            compared = f"{more} points dearer by itself"
+        else:
+            compared = "no dearer by itself, but dearer among its neighbours or at the length that is needed"
         yield f"Next for these moves: take {best}, {compared}."
 
 

@@ -38,7 +38,7 @@ def event_comments(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, 
     """For each shot number, its comment lines in a fixed order."""
     said: dict[int, list[str]] = defaultdict(list)
     for one in placed:
-        said[one.number] += _tape_time_code(sequence, one) + _framing(sequence, one) + _card(one)
+        said[one.number] += _tape_time_code(sequence, one) + _framing(sequence, one) + _card(one) + _sound_lead(one)
     for hit in hits_seen(sequence, placed):
         said[hit.placed.number] += comment(f"MOVE {hit.move.number} LANDS {record_label(sequence, hit.record_frame)}: {hit.move.label}")
     for seen in treatments_seen(sequence, placed):
@@ -72,6 +72,12 @@ def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
         for frame in (first, frame_played(first, one.source.speed, one.shot.frames - 1))
     ]
     return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape.rate_name} {'DF' if tape.drop else 'NDF'}")
+
+
+def _sound_lead(one: Placed) -> list[str]:
+    """A split edit, in words: the classic list's own SPLIT lines are not written."""
+    lead = one.shot.sound_lead_frames
+    return comment(f"SOUND BEGINS {abs(lead)} FRAMES {'BEFORE' if lead > 0 else 'AFTER'} THE PICTURE") if lead else []
 
 
 def _framing(sequence: Sequence, one: Placed) -> list[str]:

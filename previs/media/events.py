@@ -53,9 +53,13 @@ class Transition:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A run of `frames` frames of one picture, with its sound when `sound` is set."""
+    """A run of `frames` frames of one picture, with its sound when `sound` is set.
+
+    `sound_lead_frames` is how long before its picture the sound begins, and the sound before it ends; negative for after.
+    """
 
     frames: int
     picture: Picture
     transition: Transition | None = None
     sound: bool = True
+    sound_lead_frames: int = 0

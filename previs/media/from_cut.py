@@ -28,6 +28,7 @@ def events_of(sequence: Sequence, cut: Cut, document: Path) -> list[Event]:
                 picture=picture,
                 transition=Transition(change.kind.value, change.frames, change.wipe) if change else None,
                 sound=one.source is not None and one.source.tape.sound is not None,
+                sound_lead_frames=one.shot.sound_lead_frames,
             )
         )
     return events

@@ -24,23 +24,27 @@ def lay_sound(events: Sequence[Event], rate: Fraction, sound_of: SoundOf) -> Sam
 
     At speed 1 samples are copied as they are; at other forward speeds they are played faster or slower, pitch and all, so
     that a hit stays on its frame; frozen and backward shots are silent. Sound crosses over under a transition, at equal
-    power. At a straight cut the incoming sound comes in over the 2 ms *before* the cut, so that a hit on the first frame
-    keeps its full level.
+    power. A sound lead moves the place where one event's sound gives way to the next, and nothing else. At a straight cut
+    the incoming sound comes in over the 2 ms *before* the cut, so that a hit on the first frame keeps its full level.
     """
-    starts = [sample_at(frame, rate) for frame in _start_frames(events)]
-    laid = np.zeros((starts[-1], 2), np.float32)
+    pictures = [sample_at(frame, rate) for frame in _start_frames(events)]
+    # Where each event's sound begins, and the end: as its picture, but for sound leads.
+    starts = [sample_at(frame - event.sound_lead_frames, rate) for frame, event in zip(_start_frames(events), events, strict=False)]
+    starts.append(pictures[-1])
+    laid = np.zeros((pictures[-1], 2), np.float32)
     for number, event in enumerate(events):
         start, end = starts[number], starts[number + 1]
-        laid[start:end] = _heard(event, 0, end - start, rate, sound_of)
+        early = start - pictures[number]
+        laid[start:end] = _heard(event, early, end - start, rate, sound_of)
         if event.transition:
-            length = sample_at(event.transition.frames, rate)
+            length = min(sample_at(event.transition.frames, rate), end - start)
             before = events[number - 1] if number else None
-            going = _heard(before, start - starts[number - 1], length, rate, sound_of) if before else np.zeros((length, 2), np.float32)
+            going = _heard(before, start - pictures[number - 1], length, rate, sound_of) if before else np.zeros((length, 2), np.float32)
             angle = ((np.arange(length) + 0.5) / length * (np.pi / 2))[:, None]
             laid[start : start + length] = going * np.cos(angle) + laid[start : start + length] * np.sin(angle)
         elif number:
             length = min(_JOIN_SAMPLES, start - starts[number - 1])
-            coming = _heard(event, -length, length, rate, sound_of)
+            coming = _heard(event, early - length, length, rate, sound_of)
             share = ((np.arange(length, dtype=np.float32) + 0.5) / length)[:, None]
             laid[start - length : start] += (coming - laid[start - length : start]) * share
     length = min(_JOIN_SAMPLES, len(laid))

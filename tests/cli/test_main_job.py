@@ -20,7 +20,26 @@ from previs.document.model import Footage, Settings
 from previs.document.store import open_document, save
 from previs.media import FrameReader, frame_index
 
-VERBS = ("new", "ingest", "relink", "fight", "marks", "cast", "list", "assemble", "why", "edl", "publish", "info")
+VERBS = (
+    "new",
+    "ingest",
+    "relink",
+    "fight",
+    "marks",
+    "cast",
+    "list",
+    "assemble",
+    "why",
+    "edl",
+    "publish",
+    "info",
+    "check",
+    "pace",
+    "compare",
+    "otio",
+    "captions",
+    "shots",
+)
 
 
 def shown_by_tape(clip: Clip, grid_frame: int) -> int:

@@ -37,6 +37,22 @@ def test_a_cut_in_the_middle_of_a_take_that_plays_on_is_not_heard() -> None:
     assert np.abs(joined - whole).max() < 1e-6
 
 
+@pytest.mark.parametrize("lead", [3, -4])
+def test_a_sound_lead_moves_the_place_where_sound_gives_way_and_nothing_else(lead: int) -> None:
+    laid = lay_sound([Event(10, _tape(5)), Event(10, _tape(100), sound_lead_frames=lead)], RATE, _noise)
+    gives_way = (10 - lead) * FRAME
+    assert len(laid) == 20 * FRAME
+    assert np.array_equal(laid[: gives_way - 96], NOISE[5 * FRAME : 5 * FRAME + gives_way - 96])
+    # The incoming sound stays in step with its picture, which begins at frame 10.
+    assert np.array_equal(laid[gives_way : 20 * FRAME - 96], NOISE[100 * FRAME - lead * FRAME : 110 * FRAME - 96])
+
+
+def test_sound_that_begins_after_the_first_picture_is_silent_until_then() -> None:
+    laid = lay_sound([Event(10, _tape(5), sound_lead_frames=-4)], RATE, _noise)
+    assert not laid[: 4 * FRAME].any()
+    assert np.array_equal(laid[4 * FRAME : 10 * FRAME - 96], NOISE[9 * FRAME : 15 * FRAME - 96])
+
+
 def test_a_hit_on_the_first_frame_keeps_its_level() -> None:
     sound = np.zeros((FRAME * 50, 2), np.float32)
     sound[30 * FRAME] = 1
