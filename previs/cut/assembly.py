@@ -42,10 +42,14 @@ class _Locked:
 
 @dataclass(frozen=True, slots=True)
 class _Plan:
-    """The fight as the solver sees it: its options, in the order of the choices and then of the locked shots."""
+    """The fight as the solver sees it: its options, in the order of the choices and then of the locked shots.
+
+    `rivals` are the choices by the moves that they show.
+    """
 
     sequence: Sequence
     choices: list[Choice]
+    rivals: dict[tuple[int, int], list[Choice]]
     locked: list[_Locked]
     between: _Between
     problem: Problem
@@ -96,6 +100,11 @@ def _locked_shots(sequence: Sequence, around: Cut | None) -> tuple[list[_Locked]
     return keep, loose
 
 
+def problem_of(sequence: Sequence) -> Problem:
+    """The whole fight as the solver sees it, with no shot locked: what a bench or another solver can be given."""
+    return _plan(sequence, []).problem
+
+
 def _plan(sequence: Sequence, keep: list[_Locked]) -> _Plan:
     found, lifts = choices(sequence)
     taken = {index for one in keep for index in range(one.first, one.last + 1)}
@@ -111,7 +120,7 @@ def _plan(sequence: Sequence, keep: list[_Locked]) -> _Plan:
             choice.last + 1,
             look(choice.take.name if choice.take else None),
             min(choice.lengths),
-            tuple(choice.price(frames) for frames in choice.lengths),
+            choice.costs(),
         )
         for choice in free
     ]
@@ -120,7 +129,10 @@ def _plan(sequence: Sequence, keep: list[_Locked]) -> _Plan:
         options.append(Option(one.first, one.last + 1, look(take), one.shot.frames, (0,)))
     between = _Between(sequence, [sequence.take(name) if name else None for name in looks])
     lifts = {index: price for index, price in lifts.items() if index not in taken}
-    return _Plan(sequence, free, keep, between, Problem(len(sequence.moves), tuple(options), lifts, between))
+    rivals: dict[tuple[int, int], list[Choice]] = {}
+    for choice in free:
+        rivals.setdefault((choice.first, choice.last), []).append(choice)
+    return _Plan(sequence, free, rivals, keep, between, Problem(len(sequence.moves), tuple(options), lifts, between))
 
 
 class _Between:
@@ -172,7 +184,12 @@ def _shots(plan: _Plan, solution: Solution, loose: list[_Locked]) -> Iterator[Sh
             choice = plan.choices[chosen.option]
             between = () if before is None else plan.between.items(option.begin, before, option.look, option.begin > node)
             reasons = tuple(_reasons(plan, choice, chosen.frames, between))
-            yield Shot(ident=next(idents), frames=chosen.frames, picture=choice.picture(chosen.frames), reasons=reasons)
+            yield Shot(
+                ident=next(idents),
+                frames=chosen.frames,
+                picture=choice.picture(chosen.frames, plan.sequence.timebase.rate.fps),
+                reasons=reasons,
+            )
         before, node = option.look, option.end
     yield from (one.shot for one in waiting)
 
@@ -182,21 +199,18 @@ def _reasons(plan: _Plan, choice: Choice, frames: int, between: tuple[prices.Ite
     if choice.take is None:
         yield f"No take shows move {choice.moves[0].number} land; the card lasts the {frames} frames that are planned."
         return
-    rivals = {
-        one.take.name: min(one.price(length) for length in one.lengths)
-        for one in plan.choices
-        if one.take and one.take is not choice.take and (one.first, one.last) == (choice.first, choice.last)
-    }
+    rivals = {one.take.name: min(one.costs()) for one in plan.rivals[choice.first, choice.last] if one.take and one.take is not choice.take}
     standing = f"{choice.take.framings[0].size}, rated {choice.take.rating}"
     yield f"Take {choice.take.name} ({standing}), one of {len(rivals) + 1} for {_moves_named(choice.moves)}."
-    if choice.lengths[frames].speed != 1:
+    speed = choice.speed_at(frames, plan.sequence.timebase.rate.fps)
+    if speed != 1:
         walked = f"it was played at {float(choice.take.tempo):.0%} of performance"
-        yield f"Speed {float(choice.lengths[frames].speed):.3f}: {walked}."
-    costs = [f"{words} ({price})" for words, price in (*choice.items, *choice.lengths[frames].items, *between) if price]
+        yield f"Speed {float(speed):.3f}: {walked}."
+    costs = [f"{words} ({price})" for words, price in (*choice.items_at(frames, plan.sequence), *between) if price]
     yield "It costs " + ("; ".join(costs) if costs else "nothing") + "."
     if rivals:
         best = min(rivals, key=lambda name: (rivals[name], name))
-        more = rivals[best] - min(choice.price(length) for length in choice.lengths)
+        more = rivals[best] - min(choice.costs())
         if more > 0:
             compared = f"{more} points dearer by itself"
         else:
@@ -244,7 +258,7 @@ def _least_change(sequence: Sequence, target: int, over: int) -> str:
 
 
 def _reaches(sequence: Sequence, target: int) -> bool:
-    possible = lengths(_plan(sequence, []).problem, target)
+    possible = lengths(problem_of(sequence), target)
     return possible is not None and possible.below == target
 
 

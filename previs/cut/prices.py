@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from previs.clock import TapeSpan
 from previs.document.model import Framing, Kind, Sequence, Shows, Size, Take
 
 RATING_PER_MOVE = 60
@@ -63,10 +62,19 @@ def length_price(frames: int, sequence: Sequence) -> Item:
 
 def retiming_price(change: Fraction) -> Item:
     """The price of a change of speed; `change` is 0.05 for five percent either way."""
-    if not change:
-        return "", 0
-    percent = abs(change) * 100
-    return f"retimed by {float(percent):.1f} %", RETIMED + round(RETIMED_PER_PERCENT_SQUARED * percent**2)
+    price = retiming_points(change.numerator, change.denominator)
+    return (f"retimed by {abs(float(change)) * 100:.1f} %", price) if price else ("", 0)
+
+
+def retiming_points(change: int, of: int) -> int:
+    """The price of a change of speed by `change` parts of `of`."""
+    return RETIMED + nearest_whole(RETIMED_PER_PERCENT_SQUARED * (100 * change) ** 2, of**2) if change else 0
+
+
+def nearest_whole(part: int, of: int) -> int:
+    """`part / of` as the nearest whole number, halves to the even one, without making a fraction."""
+    whole, rest = divmod(part, of)
+    return whole + (2 * rest > of or (2 * rest == of and whole % 2))
 
 
 def breath_price(lost: int, planned: int) -> Item:
@@ -120,14 +128,8 @@ def doubled_move_price(moves: int) -> Item:
     return (f"{moves} moves are marked for a digital double on other takes", ACTOR_IN_DOUBLED_MOVE * moves) if moves else ("", 0)
 
 
-def double_cut_price(sequence: Sequence, take: Take, shown: TapeSpan) -> Item:
-    """The price of beginning or ending inside a digital double's span; `shown` is what the shot plays of its tape."""
-    edges = sum(
-        mark.span.start < edge < mark.span.end_exclusive
-        for mark in sequence.treatments
-        if mark.reel == take.reel and mark.kind is Kind.DIGITAL_DOUBLE
-        for edge in (shown.start, shown.end_exclusive)
-    )
+def double_cut_price(edges: int) -> Item:
+    """The price of a shot with this many of its edges inside a digital double's span."""
     return ("cuts into a digital double's span", DOUBLE_CUT_INTO * edges) if edges else ("", 0)
 
 
