@@ -10,7 +10,7 @@ import typer
 
 from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
 from previs.cli.showing import answer, reporting, say
-from previs.cli.taping import length_in_frames
+from previs.cli.written import LENGTH, length_in_frames
 from previs.document.model import Sequence
 from previs.faults import UseFault
 
@@ -33,7 +33,7 @@ def add_to(app: typer.Typer) -> None:
 
 def assemble(
     file: File,
-    target: Annotated[str | None, typer.Option(metavar="TC", help="Length to meet; the sequence's own when not given.")] = None,
+    target: Annotated[str | None, typer.Option(metavar="TIME", help=f"Length to meet; the sequence's own when not given. {LENGTH}")] = None,
     name: Annotated[str | None, typer.Option(metavar="NAME", help="The cut's name; v1, v2 ... when not given.")] = None,
     around: Annotated[str | None, typer.Option(metavar="CUT", help="Keep the locked shots of this cut where they are.")] = None,
     as_json: AsJson = False,

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -14,7 +12,9 @@ import typer
 from previs.cli.sessions import AsJson, File
 from previs.cli.sessions import edit as edit_file
 from previs.cli.showing import answer, say
-from previs.clock import Timebase, first_grid_frame, parse_instant
+from previs.cli.written import CHANGE, LENGTH, run_of_moves
+from previs.cli.written import speed as speed_written
+from previs.clock import first_grid_frame, parse_instant, parse_length
 from previs.cut import edits, retimes, transitions
 from previs.cut.placing import place
 from previs.document.model import Black, Card, Footage, Sequence, Transition, TransitionKind
@@ -22,10 +22,8 @@ from previs.document.paths import stored_path
 from previs.faults import UseFault
 
 ShotNumber = Annotated[int, typer.Argument(metavar="SHOT", help="The shot's number in the cut, from 1.", show_default=False)]
-Frames = Annotated[str, typer.Argument(metavar="FRAMES", help="Whole frames, or time code.", show_default=False)]
-Change = Annotated[
-    str, typer.Argument(metavar="FRAMES", help="Whole frames or time code; with a minus in front the other way.", show_default=False)
-]
+Frames = Annotated[str, typer.Argument(metavar="LENGTH", help=LENGTH, show_default=False)]
+Change = Annotated[str, typer.Argument(metavar="LENGTH", help=CHANGE, show_default=False)]
 At = Annotated[str, typer.Argument(metavar="AT", help="The shot's own frame, from 0; or record time code inside it.", show_default=False)]
 
 app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None)
@@ -101,7 +99,7 @@ def insert(
             picture = _footage(sequence, take, begin)
         elif card:
             picture = _card(card, moves, image, bench.file)
-        return edits.insert(sequence, bench.cut, before, picture, _frames(length, sequence.timebase))
+        return edits.insert(sequence, bench.cut, before, picture, parse_length(length, sequence.timebase))
 
     bench.do(f"insert {f'take {take}' if take else 'a card' if card else 'black'} as shot {before}", change)
 
@@ -212,11 +210,11 @@ def take(
 def speed(
     context: typer.Context,
     shot: ShotNumber,
-    times: Annotated[str, typer.Argument(metavar="SPEED", help="80%, 0.8 or 4/5 of as shot.", show_default=False)],
+    times: Annotated[str, typer.Argument(metavar="SPEED", help="Of as shot: 80%, 0.8, 4/5 or 2x.", show_default=False)],
 ) -> None:
     """Play the same frames at another speed; the length follows."""
     bench: _Bench = context.obj
-    bench.do(f"change the speed of shot {shot}", lambda one: retimes.retime_to_speed(one, bench.cut, shot, _speed(times)))
+    bench.do(f"change the speed of shot {shot}", lambda one: retimes.retime_to_speed(one, bench.cut, shot, speed_written(times)))
 
 
 @_verb("length", "4 48")
@@ -314,22 +312,12 @@ def unlock(context: typer.Context, shot: ShotNumber) -> None:
 def _by_frames(context: typer.Context, what: str, change: Callable[[Sequence, str, int, int], Sequence], shot: int, text: str) -> None:
     """An edit that takes a shot and a number of frames, which can be read only once the file and its rate are known."""
     bench: _Bench = context.obj
-    bench.do(what, lambda one: change(one, bench.cut, shot, _frames(text, one.timebase)))
-
-
-def _frames(text: str, timebase: Timebase) -> int:
-    """A length or a distance: `6`, `-6`, `+6` or `-00:00:00:06`, in whole frames."""
-    sign, digits = (-1, text[1:]) if text.startswith("-") else (1, text.removeprefix("+"))
-    if re.fullmatch(r"\d{1,9}", digits, re.ASCII):
-        return sign * int(digits)
-    if ":" in digits:
-        return sign * timebase.frame(digits)
-    raise UseFault(f"'{text}' is no number of frames; write whole frames such as 6, or time code such as 00:00:00:06.")
+    bench.do(what, lambda one: change(one, bench.cut, shot, parse_length(text, one.timebase)))
 
 
 def _own_frame(sequence: Sequence, cut_name: str, number: int, text: str) -> int:
     """A frame of a shot: its own count from 0, or record time code; whether it lies in the shot is for the edit to say."""
-    frame = _frames(text, sequence.timebase)
+    frame = parse_length(text, sequence.timebase)
     if ":" not in text:
         return frame
     placed = place(sequence, sequence.cut(cut_name))
@@ -350,18 +338,5 @@ def _card(text: str, moves: str, image: Path | None, document: Path) -> Card:
         raise UseFault(f"There is no drawing or still at {image}; check the name.")
     first = last = None
     if moves:
-        match = re.fullmatch(r"(\d{1,6})(?:-(\d{1,6}))?", moves, re.ASCII)
-        if match is None:
-            raise UseFault(f"'{moves}' names no moves; write one such as 7, or the first and last such as 7-9.")
-        first = int(match[1])
-        last = int(match[2] or match[1])
+        first, last = run_of_moves(moves)
     return Card(text, first, last, stored_path(image, document) if image else "")
-
-
-def _speed(text: str) -> Fraction:
-    match = re.fullmatch(r"(\d{1,6}(?:\.\d{1,6})?)\s*%|(\d{1,6}(?:\.\d{1,6})?)|(\d{1,6})/([1-9]\d{0,5})", text.strip(), re.ASCII)
-    if match is None:
-        raise UseFault(f"'{text}' is no speed; write 80%, 0.8 or 4/5. Backwards is the verb reverse, a still the verb freeze.")
-    if match[1]:
-        return Fraction(match[1]) / 100
-    return Fraction(match[2]) if match[2] else Fraction(int(match[3]), int(match[4]))

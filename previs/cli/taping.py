@@ -9,6 +9,7 @@ import typer
 
 from previs.cli.sessions import AsJson, File, cache_folder, held, look, save_recorded
 from previs.cli.showing import answer, reporting, say
+from previs.cli.written import LENGTH, length_in_frames
 from previs.clock import Rate, Timebase
 from previs.document.model import Sequence, Tape
 from previs.document.paths import find_moved, locate, relinked, stored_path
@@ -30,7 +31,7 @@ def new(
     title: Annotated[str, typer.Option(help="The sequence's name, as it stands on the edit list.")] = "",
     rate: Annotated[str, typer.Option(help="Frames a second: 23.976, 24, 25, 29.97, 30, 47.952, 48, 50, 59.94 or 60.")] = "24",
     start: Annotated[str, typer.Option(help="Time code of the first frame; a semicolon means drop-frame.")] = "01:00:00:00",
-    target: Annotated[str, typer.Option(help="How long the sequence may last: time code, or seconds such as 48s.")] = "00:01:00:00",
+    target: Annotated[str, typer.Option(help=f"How long the sequence may last. {LENGTH}")] = "00:01:00:00",
 ) -> None:
     """Begin a sequence: its rate, start time code and target length."""
     if file.suffix != ".previs":
@@ -45,16 +46,6 @@ def new(
     )
     create(file, sequence)
     say(f"{file} is begun: {timebase.rate} frames a second, from {start}, to last {timebase.label(sequence.target_frames)}.")
-
-
-def length_in_frames(text: str, timebase: Timebase) -> int:
-    """A length as time code, `48s` or `f1152`, in whole frames; raises `UseFault` for nothing and for part of a frame."""
-    from previs.clock import parse_instant
-
-    frames = parse_instant(text, timebase) * timebase.rate.fps
-    if frames <= 0:
-        raise UseFault(f"'{text}' is no length; give at least one frame.")
-    return round(frames)
 
 
 def ingest(
@@ -130,15 +121,20 @@ def relink(
 
 
 def info(file: File, as_json: AsJson = False) -> None:
-    """Say what is in the file: the sequence, its tapes, marks and cuts, and how long against the target."""
+    """Say what is in the file: the sequence, its tapes, marks, cuts and settings, and how long against the target."""
+    from previs.document.settings import settings_table
     from previs.exchange.lists import summary
 
     opened = look(file)
     facts = summary(opened.sequence)
     facts["tapes missing"] = sum(not locate(opened.path, tape).exists() for tape in opened.sequence.tapes)
+    settings = settings_table(opened.sequence)
     if as_json:
-        answer(facts)
+        answer({**facts, "settings": settings})
         return
-    width = max(len(name) for name in facts)
-    for name, value in facts.items():
+    # What there is not yet is left out, and what stands among the facts is not said again.
+    shown = {name: value for name, value in facts.items() if value not in (None, "")}
+    shown |= {name: value for name, value in settings.items() if name not in ("title", "start", "target", "counted")}
+    width = max(len(name) for name in shown)
+    for name, value in shown.items():
         print(f"{name.ljust(width)}  {value}")

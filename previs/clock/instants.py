@@ -16,6 +16,7 @@ from previs.clock.timecode import ClockFault, Timebase
 _SECONDS = re.compile(r"(\d{1,7}(?:\.\d{1,9})?)\s*s", re.ASCII)
 _PARTS_OF_A_SECOND = re.compile(r"(\d{1,18})/(\d{1,18})\s*s", re.ASCII)
 _FRAMES = re.compile(r"[fF]\s*(\d{1,9})", re.ASCII)
+_BARE_FRAMES = re.compile(r"\d{1,9}", re.ASCII)
 
 
 def time_of_tape_frame(frame: int, rate: Rate) -> Fraction:
@@ -46,3 +47,21 @@ def parse_instant(text: str, timebase: Timebase, start_frame: int = 0) -> Fracti
     if ":" not in written and ";" not in written:
         raise ClockFault(f"'{written}' is not a time; write time code (hh:mm:ss:ff), seconds (12.4s) or a frame (f310).")
     return time_of_tape_frame(timebase.wrap(timebase.frame(written) - start_frame), timebase.rate)
+
+
+def parse_length(text: str, timebase: Timebase) -> int:
+    """A length or a distance in whole frames of `timebase`: `36`, `f36`, `1.5s` or `00:00:01:12`, with a sign if need be.
+
+    Seconds are taken to the nearest frame. Raises `ClockFault` for anything else, and for more than a day.
+    """
+    written = str(text).strip()
+    sign, bare = (-1, written[1:]) if written.startswith("-") else (1, written.removeprefix("+"))
+    if _BARE_FRAMES.fullmatch(bare):
+        frames = int(bare)
+    elif any(form.fullmatch(bare) for form in (_SECONDS, _PARTS_OF_A_SECOND, _FRAMES)) or ":" in bare or ";" in bare:
+        frames = round(parse_instant(bare, timebase) * timebase.rate.fps)
+    else:
+        raise ClockFault(f"'{written}' is no length; write frames (36), seconds (1.5s) or time code (00:00:01:12).")
+    if frames > timebase.frames_per_day:
+        raise ClockFault(f"'{written}' is longer than a day, which time code cannot count; give a shorter length.")
+    return sign * frames

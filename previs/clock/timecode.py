@@ -64,7 +64,9 @@ class Timebase:
         if hours > 23 or minutes > 59 or seconds > 59:
             raise ClockFault(f"'{text}' is past the clock: hours run to 23, minutes and seconds to 59.")
         if frames >= self.rate.nominal:
-            raise ClockFault(f"'{text}' has frame {frames:02d}; at {self.rate} a second's last is {self.rate.nominal - 1}.")
+            raise ClockFault(
+                f"'{text}' has frame {frames:02d}; at {self.rate} frames a second they run from 00 to {self.rate.nominal - 1}."
+            )
         if seconds == 0 and minutes % 10 and frames < self._dropped_a_minute:
             raise ClockFault(
                 f"'{text}' does not exist: drop-frame time code at {self.rate} leaves it out; "

@@ -54,9 +54,10 @@ def rating_price(take: Take, moves: int) -> Item:
 
 def length_price(frames: int, sequence: Sequence) -> Item:
     """The price of a length away from the wanted one, and of one too short to read."""
-    away = abs(frames / sequence.timebase.rate.fps - sequence.settings.wanted_shot_seconds)
+    wanted = sequence.settings.wanted_shot_seconds
+    away = abs(frames / sequence.timebase.rate.fps - wanted)
     short = TOO_SHORT if frames < sequence.settings.least_shot_frames else 0
-    words = "too short to read" if short else f"{float(away):.1f} s from the wanted length"
+    words = "too short to read" if short else f"{float(away):.1f} s from the wanted {float(wanted):g} s"
     return words, round(LENGTH_PER_SECOND * away) + short
 
 

@@ -77,6 +77,7 @@ class Solution:
 class Lengths:
     """Which total lengths exist at all; `below` and `above` are the nearest to the target on either side, or None."""
 
+    target: int
     shortest: int
     longest: int
     below: int | None
@@ -85,9 +86,7 @@ class Lengths:
     @property
     def nearest(self) -> int:
         """The length nearest to the target; the shorter one of two that are equally near."""
-        if self.below is None or self.above is None:
-            return self.above if self.below is None else self.below  # type: ignore[return-value]
-        return self.below
+        return min((one for one in (self.below, self.above) if one is not None), key=lambda one: (abs(one - self.target), one))
 
 
 def lengths(problem: Problem, target: int) -> Lengths | None:
@@ -110,6 +109,7 @@ def lengths(problem: Problem, target: int) -> Lengths | None:
     shorter = totals & ((1 << (target + 1)) - 1)
     longer = totals >> target
     return Lengths(
+        target=target,
         shortest=_lowest_bit(totals),
         longest=totals.bit_length() - 1,
         below=shorter.bit_length() - 1 if shorter else None,

@@ -8,13 +8,12 @@ from pathlib import Path
 
 from previs.clock import ClockFault, Timebase
 from previs.document.model import SoundTrack, Tape
+from previs.document.tape_edits import RESERVED_REELS, legal_reel
 from previs.faults import UseFault
 from previs.media.fingerprint import fingerprint
 from previs.media.probe import TapeFacts, probe
 
 LONGEST_REEL = 8
-_RESERVED_REELS = {"AX", "BL", "BLACK", "BARS"}
-_REEL = re.compile(r"[A-Z0-9_]{1,8}", re.ASCII)
 
 
 def tape_from_file(
@@ -30,12 +29,12 @@ def tape_from_file(
     content = fingerprint(path)
     for tape in known:
         if tape.fingerprint == content:
-            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; nothing was changed.")
+            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; 'previs tape' corrects its camera, name or time code.")
     taken = {tape.reel for tape in known}
     facts = probe(path, cache)
     timebase, start_frame, start_from = _time_code(facts, start_label)
     return Tape(
-        reel=_given_reel(reel, taken) if reel else reel_from_name(path.stem, taken),
+        reel=legal_reel(reel, frozenset(taken)) if reel else reel_from_name(path.stem, taken),
         path=stored_path,
         fingerprint=content,
         rate_name=timebase.rate.name,
@@ -63,7 +62,7 @@ def reel_from_name(name: str, taken: set[str]) -> str:
     """
     legal = re.sub(r"[^A-Z0-9_]+", "_", name.upper()).strip("_") or "TAPE"
     wanted = legal[-LONGEST_REEL:].strip("_")
-    if wanted not in taken and wanted not in _RESERVED_REELS:
+    if wanted not in taken and wanted not in RESERVED_REELS:
         return wanted
     for number in range(2, 10_000):
         ending = f"_{number}"
@@ -71,18 +70,6 @@ def reel_from_name(name: str, taken: set[str]) -> str:
         if candidate not in taken:
             return candidate
     raise UseFault(f"No free reel name is left for {name}; give one with --reel.")
-
-
-def _given_reel(reel: str, taken: set[str]) -> str:
-    wanted = reel.strip().upper()
-    if not _REEL.fullmatch(wanted) or wanted in _RESERVED_REELS:
-        reserved = ", ".join(sorted(_RESERVED_REELS))
-        raise UseFault(
-            f"'{reel}' cannot be a reel name: 1 to 8 of A-Z, 0-9 and _, and none of {reserved}, which edit lists keep for themselves."
-        )
-    if wanted in taken:
-        raise UseFault(f"There is a tape with reel name {wanted} already; choose another.")
-    return wanted
 
 
 def _time_code(facts: TapeFacts, given: str) -> tuple[Timebase, int, str]:

@@ -73,6 +73,12 @@ def find_work_copy(tape_fingerprint: str, rate: Fraction, raster: Raster, cache_
     return WorkCopy(path, tape_fingerprint, frames, rate) if frames else None
 
 
+def forget_work_copies(tape_fingerprint: str, cache_dir: Path) -> None:
+    """Remove the work copies of a tape, which are made anew when they are next needed."""
+    for copy in (cache_dir / "copies").glob(f"{tape_fingerprint}.*.mov"):
+        copy.unlink(missing_ok=True)
+
+
 def make_work_copies(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Raster, cache_dir: Path, report: Report) -> list[WorkCopy]:
     """Make the work copies that are missing, two at a time, and give back those of all `tapes` in order.
 

@@ -118,8 +118,8 @@ def test_an_edit_says_what_was_done_and_how_long_the_cut_is_now(run: Run, file: 
 WRONG: tuple[tuple[str, str], ...] = (
     ("trim-tail 9 3", "has shots 1 to 6, and no shot 9"),
     ("trim-tail 0 3", "no shot 0"),
-    ("trim-tail 1 six", "'six' is no number of frames"),
-    ("trim-tail 1 1.5", "'1.5' is no number of frames"),
+    ("trim-tail 1 six", "'six' is no length"),
+    ("trim-tail 1 1.5", "'1.5' is no length"),
     ("trim-tail 1 00:00:00:24", "frame 24"),
     ("trim-head 1 25", "5 frames before tape A1"),
     ("split 4 01:00:00:00", "split it after 1 to 39"),

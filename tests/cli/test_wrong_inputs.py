@@ -135,10 +135,10 @@ def test_a_tape_without_sound_is_taken_in(job: Job, run: Run) -> None:
     ("arguments", "said"),
     [
         (("--rate", "26"), "not a frame rate"),
-        (("--start", "01:00:00:24"), "a second's last is 23"),
+        (("--start", "01:00:00:24"), "run from 00 to 23"),
         (("--start", "01:00:00;00"), "29.97 and 59.94 only"),
         (("--target", "0s"), "is no length"),
-        (("--target", "soon"), "is not a time"),
+        (("--target", "soon"), "is no length; write frames"),
     ],
 )
 def test_a_sequence_that_cannot_begin(run: Run, tmp_path: Path, arguments: tuple[str, str], said: str) -> None:

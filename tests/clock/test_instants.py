@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from previs.clock import RATES, ClockFault, Rate, Timebase, parse_instant, tape_frame_at, time_of_tape_frame
+from previs.clock import RATES, ClockFault, Rate, Timebase, parse_instant, parse_length, tape_frame_at, time_of_tape_frame
 
 FILM, DF = Timebase(Rate.parse("24")), Timebase(Rate.parse("29.97"), drop=True)
 
@@ -82,3 +82,39 @@ def test_a_frame_is_on_screen_from_its_beginning_to_the_next(rate: Rate, frame: 
     begins, just_before = time_of_tape_frame(frame, rate), time_of_tape_frame(frame + 1, rate) - Fraction(1, 10**12)
     assert tape_frame_at(begins, rate) == tape_frame_at(just_before, rate) == frame
     assert tape_frame_at(begins - Fraction(1, 10**12), rate) == frame - 1
+
+
+@pytest.mark.parametrize(
+    ("text", "frames"),
+    [
+        ("36", 36),
+        ("f36", 36),
+        ("-6", -6),
+        ("+6", 6),
+        ("-f6", -6),
+        ("1.5s", 36),
+        ("-0.5s", -12),
+        ("0.52s", 12),
+        ("00:00:01:12", 36),
+        ("-00:00:00:06", -6),
+    ],
+)
+def test_a_length_may_be_frames_seconds_or_time_code(text: str, frames: int) -> None:
+    assert parse_length(text, FILM) == frames
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("soon", "is no length; write frames"),
+        ("1.5", "is no length"),
+        ("--6", "is no length"),
+        ("", "is no length"),
+        ("1/0s", "divides by zero"),
+        ("00:00:00:24", "run from 00 to 23"),
+        ("9999999s", "longer than a day"),
+    ],
+)
+def test_what_is_no_length_is_said(text: str, said: str) -> None:
+    with pytest.raises(ClockFault, match=said):
+        parse_length(text, FILM)

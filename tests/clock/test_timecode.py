@@ -160,8 +160,8 @@ REFUSED = [
     (FILM, "01:00:13;23", "it has a semicolon"),
     (Timebase(Rate.parse("23.976")), "01:00:13;23", "it has a semicolon"),
     # valid at 25, not at 24
-    (FILM, "00:00:18:24", "has frame 24; at 24 a second's last is 23"),
-    (PAL, "00:00:18:25", "a second's last is 24"),
+    (FILM, "00:00:18:24", "has frame 24; at 24 frames a second they run from 00 to 23"),
+    (PAL, "00:00:18:25", "run from 00 to 24"),
     (NDF, "00:01:00;02", "it has a semicolon"),
     # labels that drop-frame counting leaves out: refused, never moved to a neighbour
     (DF, "00:01:00;00", "does not exist: drop-frame time code at 29.97 leaves it out; the minute begins at 00:01:00;02"),

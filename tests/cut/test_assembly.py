@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -14,6 +15,7 @@ from previs.cut import prices
 from previs.cut.assembly import assemble, next_name, with_cut
 from previs.cut.choices import choices, playing_speed
 from previs.cut.placing import hits_seen, moves_held, place
+from previs.cut.solving import Lengths
 from previs.document.invariants import faults_in
 from previs.document.model import Black, Card, Casting, Face, Footage, Framing, Role, Sequence, Settings, Shot, Shows, Size
 from previs.faults import UseFault
@@ -109,7 +111,7 @@ def test_a_target_that_cannot_be_met_says_what_can() -> None:
     assert "No cut lasts 00:00:03:18; this one is 10 frames longer, the nearest there is." in over.remarks
     assert "The shortest possible is 00:00:04:04, the longest 00:00:05:23." in over.remarks
     # 90 frames less 16 of breath leaves 37 a phrase: 37/45 is 17.8 % down.
-    assert "Retiming up to 18 % (now 8%) would make it fit." in over.remarks
+    assert over.remarks[-1] == "Retiming up to 18% (now 8%) would make it fit: 'previs set FILE --retiming 18%', then assemble again."
     under = assemble(fight, "v1", 400)
     assert under.cut.frames == 143
     assert "needs longer breaths" in under.remarks[-1]
@@ -124,6 +126,71 @@ def test_locked_shots_stay_and_the_rest_is_solved_around_them() -> None:
     assert again.cut.frames == 132
     assert again.cut.shots[:2] == cut.shots[:2]
     assert again.cut.shots[2].frames == 60
+
+
+def test_advice_is_right_around_locked_shots_and_names_them_as_the_cause() -> None:
+    fight = two_phrases()
+    first = with_cut(fight, assemble(fight, "v1", 130).cut)
+    shots = first.cuts[0].shots
+    # 110 frames can be had without locks; a first shot of 75 leaves 35 for the other, which lasts 42 + 6 at least.
+    long = replace(first.cuts[0], shots=(replace(shots[0], frames=75, locked=True), *shots[1:]))
+    around = replace(first, cuts=(long,))
+    made = assemble(around, "v2", 110, around=long)
+    assert made.cut.frames == 75 + 48
+    assert assemble(fight, "v1", 110).cut.frames == 110
+    assert "No cut lasts 00:00:04:14 around the locked shots; this one is 13 frames longer, the nearest there is." in made.remarks
+    assert any("shot 1 is locked in cut v1, and without locks the fight would last its target" in one for one in made.remarks)
+    # Around a lock, 45 x (1 - r) + 6 <= 35 needs 36 %: beyond what is tried. Without the lock it took only 8 %.
+    assert made.remarks[-1].startswith("No retiming up to 25% makes it fit")
+    # And a retiming that is advised does what it says.
+    made = assemble(around, "v2", 118, around=long)
+    assert "Retiming up to 18% (now 8%) would make it fit" in made.remarks[-1]
+    looser = replace(around, settings=Settings(most_retiming=Fraction(18, 100)))
+    assert assemble(looser, "v2", 118, around=long).cut.frames == 118
+    assert assemble(replace(around, settings=Settings(most_retiming=Fraction(17, 100))), "v2", 118, around=long).cut.frames > 118
+
+
+def test_without_takes_one_sentence_says_so() -> None:
+    fight = sequence(phrases=(phrase(1, range(1, 6)),), tapes=(tape(),))
+    assert assemble(fight, "v1", 77).remarks == (
+        "No takes yet, so cards hold the places of all moves: read takes and hits with 'previs marks'.",
+    )
+
+
+def test_the_nearest_length_is_the_nearest_on_either_side() -> None:
+    found = [Lengths(target, shortest=90, longest=200, below=90, above=101).nearest for target in (100, 95, 96)]
+    assert found == [101, 90, 101]
+
+
+def rivals() -> Sequence:
+    """Phrase 2 has two takes: the better rated one jumps from the only take of phrase 1."""
+    framing = (Framing(Fraction(0), Size.FULL, 0),)
+    return sequence(
+        phrases=(phrase(1, range(1, 3), breath=0), phrase(2, range(3, 5), breath=0)),
+        tapes=(tape("A1"), tape("B1"), tape("C1")),
+        takes=(
+            replace(take("one", {1: 2, 2: 3}, end=9), framings=framing),
+            replace(take("jumps", {3: 12, 4: 13}, reel="B1", phrases=(2, 2), start=10, end=20, rating=5), framings=framing),
+            replace(
+                take("far", {3: 12, 4: 13}, reel="C1", phrases=(2, 2), start=10, end=20, size=Size.CLOSE, rating=3),
+                framings=(Framing(Fraction(0), Size.CLOSE, 90),),
+            ),
+        ),
+    )
+
+
+def test_why_prices_the_rival_between_the_same_neighbours() -> None:
+    cut = assemble(rivals(), "v1", 90).cut
+    assert [shot.picture.take for shot in cut.shots] == ["one", "far"]  # type: ignore[union-attr]
+    told = " ".join(cut.shots[1].reasons)
+    # Rated two stars better for two moves, and 1,500 points of jump.
+    assert f"{1500 - 2 * 2 * prices.RATING_PER_MOVE} dearer" in told
+    assert "jump cut under 30 degrees, same size, at the cut into it (+1500)" in told
+    assert "without rated 3 of 5 (-240)" in told
+    assert "from the wanted 2 s" in told
+    total = int(re.search(r"of the cut's (\d+) points \(points only compare\)", told)[1])  # type: ignore[index]
+    each = [int(re.search(r"It costs (\d+) of", " ".join(shot.reasons))[1]) for shot in cut.shots]  # type: ignore[index]
+    assert sum(each) == total
 
 
 def test_a_double_seen_and_a_crossed_line_are_avoided() -> None:
@@ -165,7 +232,7 @@ def test_a_move_without_footage_is_a_card_and_an_optional_one_is_left_out() -> N
     cards = [shot.picture for shot in made.cut.shots if isinstance(shot.picture, Card)]
     assert [(card.first_move, card.last_move) for card in cards] == [(3, 3), (5, 5)]
     assert "Left out, being optional: 4 (cut 4)." in made.remarks
-    assert "Move 3 (cut 3): no take shows it land, so a card holds its place." in made.remarks
+    assert "2 moves have no usable take, so cards hold their places: 3, 5." in made.remarks
     held = moves_held(fight, place(fight, made.cut))
     assert [move for number in sorted(held) for move in held[number]] == [1, 2, 3, 5]
 
