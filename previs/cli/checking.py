@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, look
-from previs.cli.showing import Row, answer, say, show_rows
+from previs.cli.showing import Row, answer, counted, say, show_rows
 from previs.document.model import LEVEL, Cut, Sequence
 from previs.faults import UseFault
 
@@ -52,7 +52,7 @@ def check(file: File, cut: CutName = None, as_json: AsJson = False) -> None:
     else:
         if rows:
             show_rows(rows)
-        errors, warnings, notes = (_counted(count, severity.value) for severity, count in counts.items())
+        errors, warnings, notes = (counted(count, severity.value) for severity, count in counts.items())
         say(f"Cut {chosen.name}: {errors}, {warnings}, {notes}.")
     if counts[Severity.ERROR]:
         raise typer.Exit(1)
@@ -125,9 +125,9 @@ def _pace_lines(sequence: Sequence, cut: Cut, figures: Pace) -> list[str]:
     kinds = [" ".join(filter(None, (row["size"], row["movement"]))) for row in _values(figures.kinds)]
     return [
         f"Cut {cut.name} lasts {duration(cut.frames)}, {against}.",
-        f"{_counted(lengths.count, 'shot')}, {figures.shots_per_minute:.1f} a minute: average {lengths.average:.2f} s, median "
+        f"{counted(lengths.count, 'shot')}, {figures.shots_per_minute:.1f} a minute: average {lengths.average:.2f} s, median "
         f"{lengths.median:.2f} s, from {lengths.shortest:.2f} to {lengths.longest:.2f} s{spread}.{moving if lengths.count > 5 else ''}",
-        f"{_counted(len(figures.hits), 'hit')}, {figures.hits_per_second:.2f} a second."
+        f"{counted(len(figures.hits), 'hit')}, {figures.hits_per_second:.2f} a second."
         + (f" Longest without one: {', '.join(longest)}." if longest else ""),
         f"Sizes: {', '.join(sizes)}.",
         f"Kinds of shot needed ({len(kinds)}): {', '.join(kinds)}.",
@@ -139,7 +139,7 @@ def _balance_lines(sequence: Sequence, hands: Balance) -> list[str]:
     from previs.fight.balance import Shown
 
     shares = [f"{'level' if name == LEVEL else name} {100 * float(hands.share(name)):.0f} %" for name in hands.frames]
-    lines = [f"Upper hand: {', '.join(shares)}; it changes sides {_counted(hands.changes_of_side, 'time')}."]
+    lines = [f"Upper hand: {', '.join(shares)}; it changes sides {counted(hands.changes_of_side, 'time')}."]
     if hands.longest_run is not None:
         run, seconds = hands.longest_run, float(hands.longest_run_seconds)
         lines.append(f"Longest one-sided run: {run.holder}, {seconds:.2f} s from {record_label(sequence, run.record.start)}.")
@@ -203,7 +203,3 @@ def _values(table: pd.DataFrame) -> list[dict[str, Any]]:
         {str(name): round(value, 3) if isinstance(value, float) else value for name, value in row.items()}
         for row in plain.to_dict("records")
     ]
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

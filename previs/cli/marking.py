@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, counted, say, show_rows
+from previs.document.casting import cast_rows, unknown_performers, with_casting
+from previs.document.model import Sequence
 
 
 def add_to(app: typer.Typer) -> None:
@@ -22,38 +24,78 @@ def add_to(app: typer.Typer) -> None:
 
 def fight(
     file: File,
-    table: Annotated[Path, typer.Argument(metavar="TABLE", help="The fight table, .csv or .xlsx.", show_default=False)],
+    tables: Annotated[
+        list[Path],
+        typer.Argument(metavar="TABLE...", help="The fight table, .csv or .xlsx; and marks that change with it.", show_default=False),
+    ],
 ) -> None:
     """Read the written fight: phrases of moves, who attacks, who has the upper hand afterwards."""
-    from previs.exchange.tables import read_fight
-
-    sequence = edit(file, lambda sequence: read_fight(table, sequence), what=f"read {table.name}").sequence
-    say(f"{len(sequence.moves)} moves in {len(sequence.phrases)} phrases, by {' and '.join(sequence.roles)}.")
+    sequence = _read(file, tables, verb="fight")
+    moves, phrases = counted(len(sequence.moves), "move"), counted(len(sequence.phrases), "phrase")
+    say(f"{moves} in {phrases}, by {' and '.join(sequence.roles)}.")
 
 
 def marks(
     file: File,
     tables: Annotated[list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments; .csv or .xlsx.", show_default=False)],
+    add: Annotated[bool, typer.Option("--add", help="Keep the marks that are there, and add those of the tables.")] = False,
+    known_tapes: Annotated[bool, typer.Option("--known-tapes", help="Leave out rows of tapes that are not taken in yet.")] = False,
 ) -> None:
-    """Read marks: takes, hits and treatments. All of them are read, or none."""
-    from previs.exchange.tables import read_marks
+    """Read marks: takes, hits and treatments. All of them are read, or none.
 
-    sequence = edit(file, lambda sequence: read_marks(tables, sequence), what="read " + ", ".join(table.name for table in tables)).sequence
-    hits = sum(len(take.hits) for take in sequence.takes)
-    say(f"{len(sequence.takes)} takes with {hits} hits, {len(sequence.treatments)} treatments.")
+    Each table takes the place of all marks of its kind, unless --add is given.
+    """
+    sequence = _read(file, tables, verb="marks", add=add, known_tapes=known_tapes)
+    hits = counted(sum(len(take.hits) for take in sequence.takes), "hit")
+    say(f"{counted(len(sequence.takes), 'take')} with {hits}, {counted(len(sequence.treatments), 'treatment')}.")
+    for sentence in unknown_performers(sequence):
+        say(sentence)
+
+
+def _read(file: Path, tables: list[Path], *, verb: str, add: bool = False, known_tapes: bool = False) -> Sequence:
+    """Read tables into the file, and say what was left out or is gone."""
+    from previs.exchange.tables import How, Read, read_marks
+
+    made: list[Read] = []
+
+    def change(sequence: Sequence) -> Sequence:
+        made.append(read_marks(tables, sequence, How(add=add, known_tapes=known_tapes, verb=verb)))
+        return made[0].sequence
+
+    sequence = edit(file, change, what="read " + ", ".join(table.name for table in tables)).sequence
+    for remark in made[0].remarks:
+        say(remark)
+    return sequence
 
 
 def cast(
     file: File,
-    role: Annotated[str, typer.Argument(help="The character, as in the fight table.", show_default=False)],
-    actor: Annotated[str, typer.Argument(help="Who plays it.", show_default=False)],
+    role: Annotated[str, typer.Argument(metavar="ROLE", help="The character, as in the fight table; without it, the cast.")] = "",
+    actor: Annotated[str, typer.Argument(metavar="ACTOR", help="Who plays it.")] = "",
     double: Annotated[list[str] | None, typer.Option(help="Who may double it; can be given again.")] = None,
+    as_json: AsJson = False,
 ) -> None:
-    """Say who plays a role and who may double it, so that a double's face in view can be told."""
-    from previs.document.model import Role
+    """Say who plays a role and who may double it, so that a double's face in view can be told; or list the cast."""
+    if not role:
+        _show_cast(file, as_json)
+        return
+    sequence = edit(file, lambda sequence: with_casting(sequence, role, actor, tuple(double or ())), what=f"cast {role}").sequence
+    if as_json:
+        answer(cast_rows(sequence))
+    else:
+        say(f"{role} is {actor}" + (f", doubled by {' or '.join(double)}." if double else "."))
+    for sentence in unknown_performers(sequence):
+        say(sentence)
 
-    edit(file, lambda sequence: sequence.with_role(Role(role, actor, tuple(double or ()))), what=f"cast {role}")
-    say(f"{role} is {actor}" + (f", doubled by {' or '.join(double)}." if double else "."))
+
+def _show_cast(file: Path, as_json: bool) -> None:
+    sequence = look(file).sequence
+    if as_json:
+        answer(cast_rows(sequence))
+        return
+    show_rows(cast_rows(sequence))
+    for sentence in unknown_performers(sequence):
+        say(sentence)
 
 
 class What(StrEnum):

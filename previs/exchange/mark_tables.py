@@ -7,6 +7,7 @@ from collections import defaultdict
 import pandas as pd
 
 from previs.document.model import Hit, Kind, Sequence, Take, Tape, Treatment
+from previs.exchange.replaced import LeftOut
 from previs.exchange.table_files import RawTable
 from previs.exchange.table_rows import Faults, Row, moment_text, rows_of
 
@@ -15,16 +16,22 @@ TREATMENTS_COLUMNS = ("tape", "in", "out", "kind", "role", "note")
 _MOST = 999_999_999
 
 
-def read_hits_rows(raw: RawTable, sequence: Sequence, in_doubt: frozenset[str], faults: Faults) -> dict[str, tuple[Hit, ...]]:
+def read_hits_rows(
+    raw: RawTable, sequence: Sequence, in_doubt: frozenset[str], faults: Faults, left_out: LeftOut | None = None
+) -> dict[str, tuple[Hit, ...]]:
     """The hits of each take that the table names, in order of time; what is wrong is noted in `faults`.
 
-    Takes `in_doubt` have faults in a table read together with this one; their rows are not judged.
+    Takes `in_doubt` have faults in a table read together with this one; their rows are not judged. With `left_out`, rows
+    of takes that are not in the sequence are noted there.
     """
     takes = {take.name: take for take in sequence.takes}
     phrase_of = {move.number: phrase.number for phrase in sequence.phrases for move in phrase.moves}
     found: dict[str, dict[int, tuple[Hit, Row]]] = defaultdict(dict)
     for row in rows_of(raw, HITS_COLUMNS, (), faults):
         name = row.needed("take")
+        if left_out is not None and name is not None and name not in takes:
+            left_out.take(name)
+            continue
         if name is None or name in in_doubt or not row.one_of("take", name, takes, "take"):
             continue
         hit = _hit(row, sequence.tape(takes[name].reel), takes[name], phrase_of)
@@ -35,12 +42,18 @@ def read_hits_rows(raw: RawTable, sequence: Sequence, in_doubt: frozenset[str], 
     return {name: _in_order(list(hits.values())) for name, hits in found.items()}
 
 
-def read_treatments_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tuple[Treatment, ...]:
-    """The treatments that the table holds, in its order; what is wrong is noted in `faults`."""
+def read_treatments_rows(raw: RawTable, sequence: Sequence, faults: Faults, left_out: LeftOut | None = None) -> tuple[Treatment, ...]:
+    """The treatments that the table holds, in its order; what is wrong is noted in `faults`.
+
+    With `left_out`, rows of tapes that are not in the sequence are noted there.
+    """
     tapes = {tape.reel: tape for tape in sequence.tapes}
     found: list[Treatment] = []
     for row in rows_of(raw, TREATMENTS_COLUMNS, (), faults):
         reel = row.needed("tape")
+        if left_out is not None and reel is not None and reel not in tapes:
+            left_out.tape(reel)
+            continue
         tape = tapes[reel] if reel is not None and row.one_of("tape", reel, tapes, "tape") else None
         start, end = (row.moment("in", tape), row.moment("out", tape)) if tape else (None, None)
         if start is not None and end is not None and end <= start:

@@ -49,7 +49,19 @@ class TableFaults(UseFault):
 
     def __init__(self, faults: tuple[TableFault, ...]) -> None:
         self.faults = faults
-        super().__init__("\n".join(str(fault) for fault in faults))
+        rows: dict[tuple[str, str, str], list[int | None]] = {}
+        for fault in faults:
+            rows.setdefault((fault.table, fault.column, fault.sentence), []).append(fault.row)
+        super().__init__("\n".join(_said(*same, numbers) for same, numbers in rows.items()))
+
+
+def _said(table: str, column: str, sentence: str, rows: list[int | None]) -> str:
+    """One fault, or the same one in several rows, as a line."""
+    numbers = [row for row in rows if row is not None]
+    if len(numbers) < 2:
+        return str(TableFault(table, rows[0], column, sentence))
+    named = ", ".join(map(str, numbers[:8])) + (f" and {len(numbers) - 8} more" if len(numbers) > 8 else "")
+    return f"{table} rows {named}{f', column {column}' if column else ''}: {sentence}"
 
 
 @dataclass(frozen=True, slots=True)

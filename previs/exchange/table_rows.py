@@ -104,7 +104,7 @@ class Row:
         for choice in choices:
             if choice.value == bare:
                 return choice
-        self.wrong(column, f"'{text}' is not one of: {', '.join(choices)}{_close(bare, list(choices))}.")
+        self.wrong(column, f"'{text}' is not one of: {', '.join(choices)}{_close(bare, list(choices)) or '.'}")
         return None
 
     def one_of(self, column: str, text: str, known: Collection[str], what: str) -> bool:
@@ -114,7 +114,8 @@ class Row:
         # Looking for what is close takes long, and after this many nobody reads it.
         close = _close(text, known) if len(self._faults.found) < _MOST_SUGGESTIONS else ""
         listed = ", ".join(list(known)[:12]) + (" ..." if len(known) > 12 else "") if known else "none yet"
-        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{close}.")
+        way_out = "; take it in with 'previs ingest', or leave its rows out with --known-tapes." if what == "tape" else "."
+        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{close or way_out}")
         return False
 
     def pairs(self, column: str) -> list[tuple[str, str]]:
@@ -203,7 +204,9 @@ def rows_of(raw: RawTable, columns: Sequence[str], extra: Sequence[str], faults:
     for place, name in enumerate(header, start=1):
         if name not in known:
             faults.add(
-                1, raw.header[place - 1] or f"number {place}", f"is not a column of this table{_close(name, known)}; delete or rename it."
+                1,
+                raw.header[place - 1] or f"number {place}",
+                f"is not a column of this table{_close(name, known) or '.'} Delete or rename it.",
             )
         elif name in header[: place - 1]:
             faults.add(1, name, "is there twice; delete one.")
@@ -223,5 +226,14 @@ def column_name(written: str) -> str:
 
 
 def _close(word: str, known: Iterable[str]) -> str:
+    """The end of a sentence that asks whether a known name is meant; empty when none is near."""
     near = difflib.get_close_matches(word, list(known), n=1)
-    return f"; did you mean '{near[0]}'?" if near else ""
+    # SSB01 and SSB03 are two tapes, and taking one for the other would put marks on the wrong pictures.
+    if not near or (any(sign.isdigit() for sign in word) and _shape(word) == _shape(near[0])):
+        return ""
+    return f"; did you mean '{near[0]}'?"
+
+
+def _shape(name: str) -> str:
+    """The name with every digit as 0 and every letter as A: names of one shape count the same kind of thing."""
+    return "".join("0" if sign.isdigit() else "A" if sign.isalpha() else sign for sign in name)

@@ -1,13 +1,14 @@
 """The fight and the marks from tables into a sequence, all or nothing, and out again; the columns are described elsewhere.
 
-Each table is the whole of its kind: what it does not name is gone afterwards. Takes that stay keep their hits unless a
-hits table comes along. What would be left without a home (a hit outside its take, a shot of a take that is gone) is a
-fault, unless the table that sets it right is in the same call.
+Each table is the whole of its kind, and what it does not name is gone afterwards, unless it is read to be added. Takes
+that stay keep their hits unless a hits table comes along. What would be left without a home (a hit outside its take, a
+shot of a take that is gone) is a fault, unless the table that sets it right is in the same call.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -16,13 +17,17 @@ from previs.document.model import Card, Footage, Hit, Sequence, Take
 from previs.exchange import fight_table as fight
 from previs.exchange import mark_tables as marks
 from previs.exchange import takes_table as takes
+from previs.exchange.adding import hits_with, takes_with, treatments_with
 from previs.exchange.fight_table import fight_table
 from previs.exchange.mark_tables import hits_table, treatments_table
+from previs.exchange.replaced import LeftOut, replaced_told
 from previs.exchange.table_files import RawTable, TableFault, TableFaults, neutral, read_table, write_table
 from previs.exchange.table_rows import Faults, column_name
 from previs.exchange.takes_table import takes_table
 
 __all__ = [
+    "How",
+    "Read",
     "TableFault",
     "TableFaults",
     "fight_table",
@@ -42,31 +47,52 @@ _COLUMNS = {"fight": fight.COLUMNS, "takes": takes.COLUMNS, "hits": marks.HITS_C
 """The kinds of table, in the order in which they are applied."""
 
 
+@dataclass(frozen=True, slots=True)
+class How:
+    """How tables are read: `add` keeps the marks that are there, `known_tapes` leaves out rows of tapes that are not.
+
+    `verb` is the one that reads them, `fight` or `marks`: a fight table is for the first alone, which must have one.
+    """
+
+    add: bool = False
+    known_tapes: bool = False
+    verb: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What came of reading tables: the sequence with them, and sentences on what was left out or is gone."""
+
+    sequence: Sequence
+    remarks: tuple[str, ...]
+
+
 def read_fight(path: Path, sequence: Sequence) -> Sequence:
     """The sequence with the fight of a table (phrase, move, label, attacker ...). Raises `TableFaults`."""
-    return _applied({"fight": read_table(path)}, sequence)
+    return _applied({"fight": _table_of("fight", path)}, sequence, How())[0]
 
 
 def read_takes(path: Path, sequence: Sequence) -> Sequence:
     """The sequence with the takes of a table, which keep the hits they had. Raises `TableFaults`."""
-    return _applied({"takes": read_table(path)}, sequence)
+    return _applied({"takes": _table_of("takes", path)}, sequence, How())[0]
 
 
 def read_hits(path: Path, sequence: Sequence) -> Sequence:
     """The sequence with the hits of a table. Raises `TableFaults`."""
-    return _applied({"hits": read_table(path)}, sequence)
+    return _applied({"hits": _table_of("hits", path)}, sequence, How())[0]
 
 
 def read_treatments(path: Path, sequence: Sequence) -> Sequence:
     """The sequence with the treatments of a table. Raises `TableFaults`."""
-    return _applied({"treatments": read_table(path)}, sequence)
+    return _applied({"treatments": _table_of("treatments", path)}, sequence, How())[0]
 
 
-def read_marks(paths: Iterable[Path], sequence: Sequence) -> Sequence:
+def read_marks(paths: Iterable[Path], sequence: Sequence, how: How | None = None) -> Read:
     """The sequence with every table applied: fight, takes, hits, treatments, whatever the order given.
 
     Which table a file is, its header tells. Raises `TableFaults` with everything wrong in any of them.
     """
+    how = how or How()
     tables: dict[str, RawTable] = {}
     faults: list[TableFault] = []
     for path in paths:
@@ -79,13 +105,27 @@ def read_marks(paths: Iterable[Path], sequence: Sequence) -> Sequence:
         if kind is None:
             listed = "; ".join(f"{name}: {', '.join(columns)}" for name, columns in _COLUMNS.items())
             faults.append(TableFault(raw.name, 1, "", f"is the header of no table that is known. The tables are {listed}."))
+        elif kind == "fight" and how.verb == "marks":
+            faults.append(TableFault(raw.name, None, "", "is a fight table; read it with 'previs fight'."))
         elif kind in tables:
             faults.append(TableFault(raw.name, None, "", f"is a {kind} table, and so is {tables[kind].name}; make them one."))
         else:
             tables[kind] = raw
+    if how.verb == "fight" and not faults and "fight" not in tables:
+        faults = [TableFault(raw.name, None, "", f"is a {kind} table; read it with 'previs marks'.") for kind, raw in tables.items()]
     if faults:
         raise TableFaults(tuple(faults))
-    return _applied(tables, sequence)
+    after, left_out = _applied(tables, sequence, how)
+    return Read(after, (*left_out.told(), *replaced_told(sequence, after)))
+
+
+def _table_of(kind: str, path: Path) -> RawTable:
+    """The table in a file; raises `TableFaults` when its header is that of another kind."""
+    raw = read_table(path)
+    found = _kind(raw)
+    if found not in (None, kind):
+        raise TableFaults((TableFault(raw.name, None, "", f"is a {found} table, and not a {kind} table; give the right file."),))
+    return raw
 
 
 def _kind(raw: RawTable) -> str | None:
@@ -96,40 +136,49 @@ def _kind(raw: RawTable) -> str | None:
     return best if shares[best] >= 0.5 else None
 
 
-def _applied(tables: dict[str, RawTable], sequence: Sequence) -> Sequence:
+def _applied(tables: dict[str, RawTable], sequence: Sequence, how: How) -> tuple[Sequence, LeftOut]:
+    before = sequence
     faults = {kind: Faults(raw.name) for kind, raw in tables.items()}
+    left_out = LeftOut()
+    skipping = left_out if how.known_tapes else None
     in_doubt: frozenset[str] = frozenset()
     if "fight" in tables:
         sequence = replace(sequence, phrases=fight.read_phrases(tables["fight"], sequence.timebase, faults["fight"]))
         # Judged against half a fight, sound marks would look wrong.
         _raise_any(faults)
     if "takes" in tables:
-        read, in_doubt = takes.read_takes_rows(tables["takes"], sequence, faults["takes"])
-        kept = {take.name: take.hits for take in sequence.takes}
-        if "hits" not in tables:
-            _note_lost_hits(kept, {take.name for take in read} | in_doubt, faults["takes"])
-        sequence = replace(sequence, takes=tuple(replace(take, hits=kept.get(take.name, ())) for take in read))
+        read, in_doubt = takes.read_takes_rows(tables["takes"], sequence, faults["takes"], skipping)
+        if how.add:
+            sequence = replace(sequence, takes=takes_with(sequence.takes, read, faults["takes"]))
+        else:
+            kept = {take.name: take.hits for take in sequence.takes}
+            if "hits" not in tables:
+                _note_lost_hits(kept, {take.name for take in read} | in_doubt, faults["takes"])
+            sequence = replace(sequence, takes=tuple(replace(take, hits=kept.get(take.name, ())) for take in read))
     # When not even a name was found in the takes table, its header is at fault, and every hit would only repeat it.
-    if "hits" in tables and (sequence.takes or in_doubt):
-        hits = marks.read_hits_rows(tables["hits"], sequence, in_doubt, faults["hits"])
-        sequence = replace(sequence, takes=tuple(replace(take, hits=hits.get(take.name, ())) for take in sequence.takes))
+    if "hits" in tables and (sequence.takes or in_doubt or skipping is not None):
+        hits = marks.read_hits_rows(tables["hits"], sequence, in_doubt, faults["hits"], skipping)
+        if how.add:
+            sequence = replace(sequence, takes=hits_with(sequence.takes, hits, faults["hits"]))
+        else:
+            sequence = replace(sequence, takes=tuple(replace(take, hits=hits.get(take.name, ())) for take in sequence.takes))
     if "treatments" in tables:
-        sequence = replace(sequence, treatments=marks.read_treatments_rows(tables["treatments"], sequence, faults["treatments"]))
+        treated = marks.read_treatments_rows(tables["treatments"], sequence, faults["treatments"], skipping)
+        sequence = replace(sequence, treatments=treatments_with(before.treatments, treated) if how.add else treated)
     _raise_any(faults)
     first = next(iter(faults.values()), None)
     if first is not None:
         for sentence in _homeless(sequence, frozenset(tables)):
             first.add(None, "", sentence)
     _raise_any(faults)
-    return sequence
+    return sequence, left_out
 
 
 def _note_lost_hits(hits: dict[str, tuple[Hit, ...]], staying: set[str], faults: Faults) -> None:
     for name, lost in hits.items():
         if lost and name not in staying:
-            faults.add(
-                None, "", f"take {name} is not in it and would lose its {len(lost)} hits; keep the take, or give the hits table too."
-            )
+            its = "1 hit" if len(lost) == 1 else f"{len(lost)} hits"
+            faults.add(None, "", f"take {name} is not in it and would lose its {its}; keep the take, or give the hits table too.")
 
 
 def _raise_any(faults: dict[str, Faults]) -> None:

@@ -9,6 +9,7 @@ import msgspec
 import pandas as pd
 
 from previs.document.model import Casting, Face, Framing, Sequence, Shows, Size, Take, Tape
+from previs.exchange.replaced import LeftOut
 from previs.exchange.table_files import RawTable
 from previs.exchange.table_rows import Faults, Row, moment_text, rows_of
 from previs.faults import UseFault
@@ -22,19 +23,29 @@ _OF_THE_TAKE = ("tape", "in", "out", "slate", "rating", "tempo", "phrases", "cam
 _PHRASES = re.compile(r"(\d{1,9})(?:\s*(?:-|–|to)\s*(\d{1,9}))?", re.ASCII)
 
 
-def read_takes_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tuple[tuple[Take, ...], frozenset[str]]:
+def read_takes_rows(
+    raw: RawTable, sequence: Sequence, faults: Faults, left_out: LeftOut | None = None
+) -> tuple[tuple[Take, ...], frozenset[str]]:
     """The takes that the table holds, without hits, and the names of those with faults, which are noted in `faults`.
 
     A second row for a take is a change of framing: `from` says when it begins, and what belongs to the take as a whole
-    is repeated or left blank.
+    is repeated or left blank. With `left_out`, rows of tapes that are not in the sequence are noted there and count among
+    the takes with faults.
     """
     reader = _Reader(sequence)
     takes: dict[str, Take] = {}
     first_rows: dict[str, Row] = {}
     faulty: set[str] = set()
+    reels = {tape.reel for tape in sequence.tapes}
     for row in rows_of(raw, COLUMNS, EXTRA, faults):
         name = row.needed("take")
         if name is None:
+            continue
+        reel = row.text("tape") or (first_rows[name].text("tape") if name in first_rows else "")
+        if left_out is not None and reel and reel not in reels:
+            left_out.tape(reel)
+            first_rows.setdefault(name, row)
+            faulty.add(name)
             continue
         if name not in first_rows:
             first_rows[name] = row

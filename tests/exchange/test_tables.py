@@ -148,7 +148,7 @@ def test_what_is_written_is_read_back(rate: str, drop: bool, ending: str, data: 
         for path, table in zip(paths, tables.values(), strict=True):
             write_table(table, path)
         bare = replace(value, phrases=(), takes=(), treatments=())
-        assert read_marks(reversed(paths), bare) == value
+        assert read_marks(reversed(paths), bare).sequence == value
 
 
 def test_each_table_alone(tmp_path: Path) -> None:
@@ -235,7 +235,7 @@ def bare() -> Sequence:
 def read_text(tmp_path: Path, text: str, sequence: Sequence) -> Sequence:
     path = tmp_path / "table.csv"
     path.write_bytes(text.encode())
-    return read_marks([path], sequence)
+    return read_marks([path], sequence).sequence
 
 
 @pytest.mark.parametrize(("written", "frames"), [("1.0s", 24), ("1,5s", 36), ("f10", 10), ("00:00:02:00", 48), ("", 0), ("1/3s", 8)])
