@@ -11,14 +11,16 @@ import typer
 
 from previs.cli.sessions import AsJson, File
 from previs.cli.sessions import edit as edit_file
-from previs.cli.showing import answer, say
+from previs.cli.showing import answer, counted, say
 from previs.cli.written import CHANGE, LENGTH, run_of_moves
 from previs.cli.written import speed as speed_written
 from previs.clock import first_grid_frame, parse_instant, parse_length
 from previs.cut import edits, retimes, transitions
 from previs.cut.placing import place
+from previs.cut.told import shots_now, went_along
 from previs.document.model import Black, Card, Footage, Sequence, Transition, TransitionKind
 from previs.document.paths import stored_path
+from previs.document.wipes import drawn_listed
 from previs.faults import UseFault
 
 ShotNumber = Annotated[int, typer.Argument(metavar="SHOT", help="The shot's number in the cut, from 1.", show_default=False)]
@@ -37,16 +39,29 @@ class _Bench:
     cut: str
     as_json: bool
 
-    def do(self, what: str, change: Callable[[Sequence], Sequence]) -> None:
-        """Make the edit, save it as a step that can be undone, and tell how long the cut is now."""
-        sequence = edit_file(self.file, change, what=f"{what} of {self.cut}").sequence
+    def do(self, what: str, change: Callable[[Sequence], Sequence], *, now: int | None = None, asked: int | None = None) -> None:
+        """Make the edit, save it as a step that can be undone, and tell what it did and how long the cut is now.
+
+        `now` is the number that the shot has afterwards, told also when it only moved; `asked` is the shot whose
+        transition or sound the edit was to take away, which then is no surprise.
+        """
+        before: list[Sequence] = []
+
+        def remembered(sequence: Sequence) -> Sequence:
+            before.append(sequence)
+            return change(sequence)
+
+        sequence = edit_file(self.file, remembered, what=f"{what} of {self.cut}").sequence
         cut, duration = sequence.cut(self.cut), sequence.timebase.duration
         over = cut.frames - cut.target_frames
+        told = [*shots_now(before[0], sequence, self.cut, now), *went_along(before[0], sequence, self.cut, asked)]
         if self.as_json:
-            answer({"done": what, "cut": cut.name, "shots": len(cut.shots), "frames": cut.frames, "over_frames": over})
+            answer({"done": what, "cut": cut.name, "shots": len(cut.shots), "frames": cut.frames, "over_frames": over, "told": told})
             return
-        against = "its target to the frame" if not over else f"{abs(over)} frames {'over' if over > 0 else 'under'} its target"
-        say(f"Done: {what} of {cut.name}. It has {len(cut.shots)} shots and lasts {duration(cut.frames)}, {against}.")
+        against = "its target to the frame" if not over else f"{counted(abs(over), 'frame')} {'over' if over > 0 else 'under'} its target"
+        say(f"Done: {what} of {cut.name}. It has {counted(len(cut.shots), 'shot')} and lasts {duration(cut.frames)}, {against}.")
+        for sentence in told:
+            say(sentence)
 
 
 def add_to(main: typer.Typer) -> None:
@@ -161,7 +176,7 @@ def slide(context: typer.Context, shot: ShotNumber, by: Change) -> None:
 
     A minus means earlier. The neighbours give and take the frames.
     """
-    _by_frames(context, f"slide shot {shot}", edits.slide, shot, by)
+    _by_frames(context, f"slide shot {shot}", edits.slide, shot, by, now=shot)
 
 
 @_verb("split", "4 01:00:12:06")
@@ -189,7 +204,7 @@ def move(
 ) -> None:
     """Move a shot to another place in the cut."""
     bench: _Bench = context.obj
-    bench.do(f"move shot {shot} to place {to}", lambda one: edits.move(one, bench.cut, shot, to))
+    bench.do(f"move shot {shot} to place {to}", lambda one: edits.move(one, bench.cut, shot, to), now=to)
 
 
 @_verb("take", "4 B2")
@@ -246,7 +261,7 @@ def dissolve(context: typer.Context, shot: ShotNumber, frames: Frames) -> None:
             return transitions.remove_transition(sequence, cut, number)
         return transitions.add_transition(sequence, cut, number, Transition(TransitionKind.DISSOLVE, count))
 
-    _by_frames(context, f"dissolve into shot {shot}", change, shot, frames)
+    _by_frames(context, f"dissolve into shot {shot}", change, shot, frames, asked=shot)
 
 
 @_verb("wipe", "4 12 --pattern 1")
@@ -254,7 +269,7 @@ def wipe(
     context: typer.Context,
     shot: ShotNumber,
     frames: Frames,
-    pattern: Annotated[int, typer.Option(help="Number of the wipe, 0 to 999, as it stands on the edit list.")] = 1,
+    pattern: Annotated[int, typer.Option(help=f"Number of the wipe on the edit list: {drawn_listed()}.")] = 1,
 ) -> None:
     """Let a shot come in with a wipe; 0 takes it away."""
 
@@ -263,7 +278,7 @@ def wipe(
             return transitions.remove_transition(sequence, cut, number)
         return transitions.add_transition(sequence, cut, number, Transition(TransitionKind.WIPE, count, pattern))
 
-    _by_frames(context, f"wipe to shot {shot}", change, shot, frames)
+    _by_frames(context, f"wipe to shot {shot}", change, shot, frames, asked=shot)
 
 
 @_verb("fade-in", "1 24")
@@ -273,7 +288,7 @@ def fade_in(context: typer.Context, shot: ShotNumber, frames: Frames) -> None:
     def change(sequence: Sequence, cut: str, number: int, count: int) -> Sequence:
         return transitions.fade_in(sequence, cut, number, count) if count else transitions.remove_fade_in(sequence, cut, number)
 
-    _by_frames(context, f"fade in shot {shot}", change, shot, frames)
+    _by_frames(context, f"fade in shot {shot}", change, shot, frames, asked=shot)
 
 
 @_verb("fade-out", "12 24")
@@ -283,7 +298,7 @@ def fade_out(context: typer.Context, shot: ShotNumber, frames: Frames) -> None:
     def change(sequence: Sequence, cut: str, number: int, count: int) -> Sequence:
         return transitions.fade_out(sequence, cut, number, count) if count else transitions.remove_fade_out(sequence, cut, number)
 
-    _by_frames(context, f"fade out shot {shot}", change, shot, frames)
+    _by_frames(context, f"fade out shot {shot}", change, shot, frames, asked=shot)
 
 
 @_verb("sound", "4 6")
@@ -292,7 +307,7 @@ def sound(context: typer.Context, shot: ShotNumber, lead: Change) -> None:
 
     A minus means after. 0 brings them together.
     """
-    _by_frames(context, f"lead the sound of shot {shot}", transitions.lead_sound, shot, lead)
+    _by_frames(context, f"lead the sound of shot {shot}", transitions.lead_sound, shot, lead, asked=shot)
 
 
 @_verb("lock", "4")
@@ -309,10 +324,19 @@ def unlock(context: typer.Context, shot: ShotNumber) -> None:
     bench.do(f"unlock shot {shot}", lambda one: edits.lock(one, bench.cut, shot, False))
 
 
-def _by_frames(context: typer.Context, what: str, change: Callable[[Sequence, str, int, int], Sequence], shot: int, text: str) -> None:
+def _by_frames(
+    context: typer.Context,
+    what: str,
+    change: Callable[[Sequence, str, int, int], Sequence],
+    shot: int,
+    text: str,
+    *,
+    now: int | None = None,
+    asked: int | None = None,
+) -> None:
     """An edit that takes a shot and a number of frames, which can be read only once the file and its rate are known."""
     bench: _Bench = context.obj
-    bench.do(what, lambda one: change(one, bench.cut, shot, parse_length(text, one.timebase)))
+    bench.do(what, lambda one: change(one, bench.cut, shot, parse_length(text, one.timebase)), now=now, asked=asked)
 
 
 def _own_frame(sequence: Sequence, cut_name: str, number: int, text: str) -> int:

@@ -16,6 +16,7 @@ from previs.cut.advice import remarks
 from previs.cut.planning import Locked, Plan, locked_shots, plan_of
 from previs.cut.reasons import reasons, standings
 from previs.cut.solving import Problem, Solution, lengths, solve
+from previs.cut.versions import highest_number
 from previs.document.model import Cut, Sequence, Shot
 from previs.faults import UseFault
 
@@ -86,6 +87,9 @@ def with_cut(sequence: Sequence, cut: Cut) -> Sequence:
 
 
 def next_name(sequence: Sequence) -> str:
-    """The first of v1, v2, v3 ... that no cut has."""
+    """The first of v1, v2, v3 ... that no cut has and that lies above every one that a cut ever had.
+
+    Somebody may hold a list of v2 in hand after v2 was deleted, and another v2 would be taken for it.
+    """
     taken = {cut.name for cut in sequence.cuts}
-    return next(name for number in count(1) if (name := f"v{number}") not in taken)
+    return next(name for number in count(highest_number(sequence) + 1) if (name := f"v{number}") not in taken)

@@ -22,6 +22,10 @@ from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Footage, Sequence, Shot, Tape
 from previs.faults import UseFault
 
+_BY_HAND = "By hand: "
+_MOST_BY_HAND = 6
+"""How many edits by hand a shot remembers; older ones say little about what it is now."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lack:
@@ -90,8 +94,8 @@ def not_nothing(frames: int) -> None:
 def put(sequence: Sequence, cut_name: str, shots: list[Shot]) -> Sequence:
     """The sequence with these shots in the cut, checked against the three rules above; raises `UseFault`.
 
-    Only what the edit itself makes worse is refused. Shots whose picture or length was changed lose the reasons that the
-    assembly gave for them, since those speak of another shot.
+    Only what the edit itself makes worse is refused. A shot whose picture or length was changed says so ahead of the
+    reasons that the assembly gave for it.
     """
     old = sequence.cut(cut_name)
     if not shots:
@@ -107,7 +111,7 @@ def put(sequence: Sequence, cut_name: str, shots: list[Shot]) -> Sequence:
         if lack.frames > known.get((lack.ident, lack.what), 0):
             raise UseFault(lack.sentence)
     before = {shot.ident: shot for shot in old.shots}
-    told = tuple(_without_stale_reasons(before.get(shot.ident), shot) for shot in shots)
+    told = tuple(_with_hand_reason(before.get(shot.ident), shot) for shot in shots)
     cuts = tuple(changed(cut, shots=told) if cut is old else cut for cut in sequence.cuts)
     return changed(sequence, cuts=cuts)
 
@@ -121,7 +125,7 @@ def lacks(sequence: Sequence, shots: list[Shot]) -> Iterator[Lack]:
                 shot.ident,
                 "length",
                 1 - shot.frames,
-                f"Shot {number} would last {shot.frames} frames, {1 - shot.frames} too few; leave it one frame at least.",
+                f"Shot {number} would last {frames_said(shot.frames)}, {1 - shot.frames} too few; leave it one frame at least.",
             )
             return
         yield from _tape_lacks(sequence, shot, number)
@@ -138,20 +142,20 @@ def _tape_lacks(sequence: Sequence, shot: Shot, number: int) -> Iterator[Lack]:
     early, late = _off_tape(sequence, tape, span_played(picture.first_frame, picture.speed, shot.frames))
     whose = f"Shot {number} (take {picture.take}) would begin"
     if early:
-        yield Lack(shot.ident, "tape before", early, f"{whose} {_frames(early)} before tape {tape.reel} does; take {early} fewer.")
+        yield Lack(shot.ident, "tape before", early, f"{whose} {frames_said(early)} before tape {tape.reel} does; take {early} fewer.")
     if late:
         whose = f"Shot {number} (take {picture.take}) would play"
-        yield Lack(shot.ident, "tape after", late, f"{whose} {_frames(late)} past the end of tape {tape.reel}; take {late} fewer.")
+        yield Lack(shot.ident, "tape after", late, f"{whose} {frames_said(late)} past the end of tape {tape.reel}; take {late} fewer.")
 
 
 def _transition_lacks(sequence: Sequence, before: Shot | None, shot: Shot, number: int) -> Iterator[Lack]:
     transition = shot.transition
     if transition is None:
         return
-    named = f"The {transition.kind} of {_frames(transition.frames)} into shot {number}"
+    named = f"The {transition.kind} of {frames_said(transition.frames)} into shot {number}"
     over = transition.frames - shot.frames
     if over > 0:
-        sentence = f"{named} would be {_frames(over)} longer than the shot's {shot.frames}; shorten the {transition.kind} first."
+        sentence = f"{named} would be {frames_said(over)} longer than the shot's {shot.frames}; shorten the {transition.kind} first."
         yield Lack(shot.ident, "transition length", over, sentence)
     if before is None or not isinstance(before.picture, Footage):
         return
@@ -159,7 +163,7 @@ def _transition_lacks(sequence: Sequence, before: Shot | None, shot: Shot, numbe
     if short:
         reel = sequence.take(before.picture.take).reel
         sentence = (
-            f"{named} needs shot {number - 1} to play on under it, and tape {reel} is {_frames(short)} too short for that; "
+            f"{named} needs shot {number - 1} to play on under it, and tape {reel} is {frames_said(short)} too short for that; "
             f"shorten the {transition.kind} or trim the tail of shot {number - 1}."
         )
         yield Lack(shot.ident, "transition handle", short, sentence)
@@ -170,11 +174,12 @@ def _sound_lacks(sequence: Sequence, before: Shot | None, shot: Shot, number: in
     room = before.frames - 1 + min(0, before.sound_lead_frames) if before else 0
     if lead > room:
         where = f"shot {number - 1} has room for {room}" if before else "the cut begins there"
-        sentence = f"The sound of shot {number} would begin {_frames(lead)} early, but {where}: {_frames(lead - room)} are missing."
+        sentence = f"The sound of shot {number} would begin {frames_said(lead)} early, but {where}: {frames_said(lead - room)} are missing."
         yield Lack(shot.ident, "sound room", lead - room, f"{sentence} Give it a shorter lead first.")
     if -lead >= shot.frames:
         late = -lead - shot.frames + 1
-        sentence = f"The sound of shot {number} would begin {_frames(-lead)} late, which is {late} too many for its {_frames(shot.frames)}."
+        begins = f"The sound of shot {number} would begin {frames_said(-lead)} late"
+        sentence = f"{begins}, which is {late} too many for its {frames_said(shot.frames)}."
         yield Lack(shot.ident, "sound length", late, f"{sentence} Give it a shorter delay first.")
     if lead > 0:
         yield from _early_sound_lacks(sequence, shot, number)
@@ -182,7 +187,7 @@ def _sound_lacks(sequence: Sequence, before: Shot | None, shot: Shot, number: in
         short = _handle_lack(sequence, before, before.picture, -lead)
         if short:
             reel = sequence.take(before.picture.take).reel
-            sentence = f"The sound of shot {number - 1} would have to run on past the end of tape {reel} for {_frames(short)}."
+            sentence = f"The sound of shot {number - 1} would have to run on past the end of tape {reel} for {frames_said(short)}."
             yield Lack(shot.ident, "sound handle", short, f"{sentence} Give the sound of shot {number} a shorter delay.")
 
 
@@ -190,12 +195,12 @@ def _early_sound_lacks(sequence: Sequence, shot: Shot, number: int) -> Iterator[
     lead, picture = shot.sound_lead_frames, shot.picture
     if not isinstance(picture, Footage) or picture.speed <= 0 or sequence.tape(sequence.take(picture.take).reel).sound is None:
         sentence = f"Shot {number} would have no sound to begin early: that takes footage with sound, playing forwards."
-        yield Lack(shot.ident, "sound", lead, f"{sentence} Take its sound lead of {_frames(lead)} away first.")
+        yield Lack(shot.ident, "sound", lead, f"{sentence} Take its sound lead of {frames_said(lead)} away first.")
         return
     early = -frame_played(picture.first_frame, picture.speed, -lead)
     if early > 0:
         reel = sequence.take(picture.take).reel
-        sentence = f"The sound of shot {number} would begin {_frames(early)} before tape {reel} does; give it a shorter lead."
+        sentence = f"The sound of shot {number} would begin {frames_said(early)} before tape {reel} does; give it a shorter lead."
         yield Lack(shot.ident, "sound before", early, sentence)
 
 
@@ -211,15 +216,39 @@ def _off_tape(sequence: Sequence, tape: Tape, played: Span) -> tuple[int, int]:
     return max(0, -played.start), max(0, played.end_exclusive - there)
 
 
-def _without_stale_reasons(before: Shot | None, shot: Shot) -> Shot:
-    if before is None or (before.picture, before.frames) == (shot.picture, shot.frames):
+def _with_hand_reason(before: Shot | None, shot: Shot) -> Shot:
+    """The shot with what was done to it by hand ahead of the reasons that the assembly gave; none when it gave none."""
+    if before is None or not shot.reasons or (before.picture, before.frames) == (shot.picture, shot.frames):
         return shot
-    return changed(shot, reasons=())
+    by_hand = tuple(reason for reason in shot.reasons if reason.startswith(_BY_HAND))
+    rest = shot.reasons[len(by_hand) :]
+    if not by_hand:
+        rest = (f"Before that: {rest[0]}", *rest[1:])
+    done = (f"{_BY_HAND}{', '.join(_done_by_hand(before, shot))}.", *by_hand)
+    return changed(shot, reasons=(*done[:_MOST_BY_HAND], *rest))
+
+
+def _done_by_hand(before: Shot, shot: Shot) -> Iterator[str]:
+    old, new = before.picture, shot.picture
+    longer = shot.frames - before.frames
+    if isinstance(old, Footage) and isinstance(new, Footage):
+        if old.take != new.take:
+            yield f"take {new.take} in the place of {old.take}"
+        if old.speed != new.speed:
+            yield f"speed {float(new.speed):.3f} instead of {float(old.speed):.3f}"
+        later = new.first_frame - old.first_frame
+        if old.take == new.take and old.speed == new.speed and later:
+            yield f"begins {frames_said(abs(later))} {'later' if later > 0 else 'earlier'} on the tape"
+    elif old != new:
+        yield "another picture"
+    if longer:
+        yield f"{frames_said(abs(longer))} {'longer' if longer > 0 else 'shorter'}"
 
 
 def _is_locked(cut_name: str, number: int) -> str:
     return f"Shot {number} of cut {cut_name} is locked and would be changed; unlock it first."
 
 
-def _frames(number: int) -> str:
+def frames_said(number: int) -> str:
+    """`1 frame`, `2 frames`."""
     return "1 frame" if number == 1 else f"{number} frames"

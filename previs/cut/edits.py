@@ -19,12 +19,14 @@ def insert(sequence: Sequence, cut_name: str, before: int, picture: Footage | Ca
     """Put a new shot of `frames` frames before shot `before`, or at the end when that is one more than the last.
 
     The total grows by `frames`. The transition and the sound lead of the shot that now follows are taken away: another
-    shot comes before it. Raises `UseFault` for a take that is not there.
+    shot comes before it. Raises `UseFault` for a take, or for a card's moves, that are not there.
     """
     shots = shots_of(sequence, cut_name)
     index = len(shots) if before == len(shots) + 1 else shot_index(shots, cut_name, before)
     if isinstance(picture, Footage):
         sequence.take(picture.take)
+    elif isinstance(picture, Card):
+        _refuse_unknown_moves(sequence, picture)
     shots.insert(index, Shot(new_ident(sequence), frames, picture))
     _straighten(shots, index + 1)
     return put(sequence, cut_name, shots)
@@ -188,6 +190,16 @@ def _straighten(shots: list[Shot], index: int) -> None:
     """The shot at `index` has another one before it now; at the end there is none."""
     if index < len(shots):
         shots[index] = straight(shots[index])
+
+
+def _refuse_unknown_moves(sequence: Sequence, card: Card) -> None:
+    numbers = [move.number for move in sequence.moves]
+    for move in (card.first_move, card.last_move):
+        if move is not None and move not in numbers:
+            has = f"the fight has {numbers[0]} to {numbers[-1]}" if numbers else "the fight has none yet"
+            raise UseFault(f"There is no move {move}; {has}.")
+    if card.first_move is not None and card.last_move is not None and card.last_move < card.first_move:
+        raise UseFault(f"Moves {card.first_move} to {card.last_move} run backwards; give the first one first.")
 
 
 def _apart(first: Shot, second: Shot) -> str:

@@ -10,6 +10,7 @@ from msgspec.structs import replace as changed
 
 from previs.cut.edit_rules import free_index, new_ident, put, shots_of, straight, with_head
 from previs.document.model import Black, Sequence, Shot, Transition, TransitionKind
+from previs.document.wipes import DRAWN, drawn_listed
 from previs.faults import UseFault
 
 
@@ -17,11 +18,11 @@ def add_transition(sequence: Sequence, cut_name: str, number: int, transition: T
     """Let a shot come in with this dissolve or wipe, in the place of one that is there.
 
     It begins on the shot's first frame; the shot before plays on under it, so its tape must reach that far. The first
-    shot comes from black. Raises `UseFault` for a length below 1, or a pattern that is not 0 to 999.
+    shot comes from black. Raises `UseFault` for a length below 1, or a wipe that cannot be drawn.
     """
     _at_least_one(transition.frames)
-    if not 0 <= transition.wipe <= 999:
-        raise UseFault(f"There is no wipe pattern {transition.wipe}; give a number from 0 to 999.")
+    if transition.kind is TransitionKind.WIPE and transition.wipe not in DRAWN:
+        raise UseFault(f"Wipe {transition.wipe} cannot be drawn; use a dissolve, or --pattern with one of these: {drawn_listed()}.")
     shots = shots_of(sequence, cut_name)
     index = free_index(shots, cut_name, number)
     shots[index] = changed(shots[index], transition=transition)

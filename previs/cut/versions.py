@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec.structs import replace as changed
 
 from previs.document.model import Sequence
@@ -22,13 +24,21 @@ def rename_cut(sequence: Sequence, name: str, new_name: str) -> Sequence:
     """The sequence with a cut under another name, in its old place; raises `UseFault` as `copy_cut` does."""
     cut = sequence.cut(name)
     _refuse_taken(sequence, new_name)
-    return changed(sequence, cuts=tuple(changed(one, name=new_name) if one is cut else one for one in sequence.cuts))
+    cuts = tuple(changed(one, name=new_name) if one is cut else one for one in sequence.cuts)
+    return changed(sequence, cuts=cuts, newest_number=highest_number(sequence))
 
 
 def delete_cut(sequence: Sequence, name: str) -> Sequence:
     """The sequence without a cut; raises `UseFault` when there is no such cut."""
     cut = sequence.cut(name)
-    return changed(sequence, cuts=tuple(one for one in sequence.cuts if one is not cut))
+    cuts = tuple(one for one in sequence.cuts if one is not cut)
+    return changed(sequence, cuts=cuts, newest_number=highest_number(sequence))
+
+
+def highest_number(sequence: Sequence) -> int:
+    """The highest n of the cuts that are or ever were named vn."""
+    named = (re.fullmatch(r"v(\d{1,6})", cut.name, re.ASCII) for cut in sequence.cuts)
+    return max([sequence.newest_number, *(int(match[1]) for match in named if match)])
 
 
 def _refuse_taken(sequence: Sequence, name: str) -> None:

@@ -321,6 +321,8 @@ class Sequence(_Value, frozen=True):
     takes: tuple[Take, ...] = ()
     treatments: tuple[Treatment, ...] = ()
     cuts: tuple[Cut, ...] = ()
+    newest_number: int = 0
+    """The highest n of a cut named vn that was deleted or given another name, so that no later cut is called so again."""
 
     @property
     def timebase(self) -> Timebase:

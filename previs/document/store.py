@@ -156,7 +156,13 @@ def _content(path: Path) -> bytes:
             raise DocumentFault(f"{path} is larger than {LARGEST_TEXT // 1024**2} MB, which no previs document is; open another file.")
         return path.read_bytes()
     except FileNotFoundError as error:
-        raise UseFault(f"There is no file {path}; check the name, or make a new sequence.") from error
+        ending = path.with_name(f"{path.name}.previs")
+        hint = (
+            f"{ending.name} is there; give its whole name."
+            if ending.exists()
+            else "check the name, or make a new sequence with 'previs new'."
+        )
+        raise UseFault(f"There is no file {path}; {hint}") from error
     except OSError as error:
         raise UseFault(f"{path} cannot be read ({error.strerror}); check who may read it, and the disk.") from error
 
@@ -165,7 +171,10 @@ def _checked(sequence: Sequence, path: Path) -> bytes:
     """The sequence as bytes; refuses to write what could not be opened again."""
     if faults := faults_in(sequence):
         more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
-        raise UseFault(f"Nothing was saved to {path.name}, since it could not be opened again: {faults[0]}{more}; undo the last edit.")
+        raise UseFault(
+            f"Nothing was saved and {path.name} is as it was: what was asked would leave something in it that cannot be, at "
+            f"{faults[0]}{more}; ask for something else there."
+        )
     content = to_text(sequence).encode()
     if len(content) > LARGEST_TEXT:
         raise UseFault(f"Nothing was saved to {path.name}: the sequence is larger than {LARGEST_TEXT // 1024**2} MB; divide it.")

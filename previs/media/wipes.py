@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from previs.document.wipes import drawn_listed
 from previs.faults import UseFault
 from previs.media.raster import Raster
 
@@ -32,16 +33,13 @@ _SHAPES: dict[int, Callable[[_Field, _Field], _Field]] = {
 def check_wipe(number: int) -> None:
     """Raise `UseFault` when the wipe cannot be drawn."""
     if number not in _SHAPES:
-        known = ", ".join(f"{code:03d}" for code in _SHAPES)
-        raise UseFault(f"Wipe {number:03d} cannot be drawn here; use one of {known}, or a dissolve.")
+        raise UseFault(f"Wipe {number:03d} cannot be drawn here; use a dissolve, or one of these: {drawn_listed()}.")
 
 
 def wipe_order(number: int, raster: Raster) -> NDArray[np.float64]:
     """For each pixel (height, width) the share of the wipe, 0 to 1, at which the incoming picture reaches it.
 
-    1 left to right, 2 top to bottom, 3 to 6 a box from a corner (top left, then clockwise), 21 and 22 barn doors from
-    the middle, 41 and 42 a diagonal from the top left or right, 101 a rectangle and 102 a diamond from the middle.
-    Raises `UseFault` for any other number.
+    `document/wipes.py` says what each number looks like. Raises `UseFault` for any other number.
     """
     check_wipe(number)
     x = (np.arange(raster.width) + 0.5) / raster.width

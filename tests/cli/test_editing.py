@@ -62,6 +62,10 @@ DONE: tuple[tuple[str, dict[int, Shot]], ...] = (
     ("trim-head 1 -6", {1: Shot("s1", 24, Footage("T1", 26))}),
     ("trim-tail 1 00:00:01:00", {1: Shot("s1", 54, Footage("T1", 20))}),
     ("trim-tail 1 -00:00:00:06", {1: Shot("s1", 24, Footage("T1", 20))}),
+    ("trim-tail 1 1s", {1: Shot("s1", 54, Footage("T1", 20))}),
+    ("trim-tail 1 -f6", {1: Shot("s1", 24, Footage("T1", 20))}),
+    ("trim-tail 1 -0.25s", {1: Shot("s1", 24, Footage("T1", 20))}),
+    ("speed 1 2x", {1: Shot("s1", 15, Footage("T1", 20, Fraction(2)))}),
     ("trim-tail 1 +6", {1: Shot("s1", 36, Footage("T1", 20))}),
     ("roll 4 -5", {3: Shot("s3", 15, Card("the fall", 3, 4)), 4: Shot("s4", 45, Footage("T1", 115))}),
     ("slip 1 -3", {1: Shot("s1", 30, Footage("T1", 17))}),
@@ -80,7 +84,7 @@ DONE: tuple[tuple[str, dict[int, Shot]], ...] = (
     ("freeze 1 25", {1: Shot("s1", 25, Footage("T1", 20)), 2: Shot("s7", 5, Footage("T1", 45, Fraction(0)))}),
     ("dissolve 4 12", {4: Shot("s4", 40, Footage("T1", 120), Transition(TransitionKind.DISSOLVE, 12))}),
     ("dissolve 5 0", {5: Shot("s5", 25, Footage("T2", 150, Fraction(-1, 2)))}),
-    ("wipe 4 12 --pattern 19", {4: Shot("s4", 40, Footage("T1", 120), Transition(TransitionKind.WIPE, 12, 19))}),
+    ("wipe 4 0.5s --pattern 21", {4: Shot("s4", 40, Footage("T1", 120), Transition(TransitionKind.WIPE, 12, 21))}),
     ("fade-in 1 12", {1: Shot("s1", 30, Footage("T1", 20), Transition(TransitionKind.DISSOLVE, 12))}),
     ("fade-out 6 12", {6: Shot("s6", 18, Footage("T1", 190)), 7: Shot("s7", 12, Black(), Transition(TransitionKind.DISSOLVE, 12))}),
     ("sound 4 6", {4: Shot("s4", 40, Footage("T1", 120), sound_lead_frames=6)}),
@@ -110,9 +114,19 @@ def test_a_join_an_unlocking_and_fades_taken_away(run: Run, file: Path) -> None:
 
 def test_an_edit_says_what_was_done_and_how_long_the_cut_is_now(run: Run, file: Path) -> None:
     ran = run("edit", file, "v1", "trim-tail", 4, -6)
-    assert ran.err == "Done: trim the tail of shot 4 of v1. It has 6 shots and lasts 00:00:06:19, 37 frames under its target.\n"
+    assert (
+        ran.err == "Done: trim the tail of shot 4 of v1. It has 6 shots and lasts 00:00:06:19, 37 frames under its target.\n"
+        "Shot 4 is now 01:00:03:02 to 01:00:04:12: 34 frames of take T1.\n"
+    )
     told = json.loads(run("edit", "--json", file, "v1", "trim-tail", 4, 43).out)
-    assert told == {"done": "trim the tail of shot 4", "cut": "v1", "shots": 6, "frames": 206, "over_frames": 6}
+    assert told == {
+        "done": "trim the tail of shot 4",
+        "cut": "v1",
+        "shots": 6,
+        "frames": 206,
+        "over_frames": 6,
+        "told": ["Shot 4 is now 01:00:03:02 to 01:00:06:07: 77 frames of take T1."],
+    }
 
 
 WRONG: tuple[tuple[str, str], ...] = (
@@ -134,7 +148,10 @@ WRONG: tuple[tuple[str, str], ...] = (
     ("insert 1 10 --take T9", "no take 'T9'"),
     ("remove 1 --leave-black --leave-card x", "not both"),
     ("dissolve 4 0", "cut to straight already"),
-    ("insert 1 10 --card x --moves 77", "no move 77"),
+    ("insert 1 10 --card x --moves 77", "previs: There is no move 77; the fight has 1 to 4."),
+    ("insert 1 10 --card x --moves 3-2", "run backwards"),
+    ("speed 1 50", "'50'? Write 50% for that share of the speed as shot, or 50x"),
+    ("wipe 4 12 --pattern 19", "Wipe 19 cannot be drawn"),
 )
 
 
@@ -146,6 +163,25 @@ def test_what_cannot_be_is_one_sentence_and_changes_nothing(run: Run, file: Path
     assert sentence in ran.err and ran.err.count("\n") == 1
     assert file.read_bytes() == before
     assert "nothing to undo" in run("undo", file).err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("move 1 4", "The dissolve of 8 frames into what is now shot 5 is gone."),
+        ("insert 5 10 --black", "The dissolve of 8 frames into what is now shot 6 is gone."),
+        ("remove 4", "The dissolve of 8 frames into what is now shot 4 is gone."),
+        ("take 1 T2", "Shot 1 plays at speed 1.429 (was 1.000): take T2 was played at 70% of performance."),
+        ("slide 3 5", "Shot 3 is now 01:00:02:11 to 01:00:03:07: 20 frames of the card 'the fall'."),
+        ("move 1 5", "Shot 5 is now 01:00:04:13 to 01:00:05:19: 30 frames of take T1."),
+    ],
+)
+def test_an_edit_says_what_went_along_with_it(run: Run, file: Path, words: str, said: str) -> None:
+    assert said in run("edit", file, "v1", *words.split()).err.splitlines()
+
+
+def test_what_was_asked_for_is_not_told_as_a_loss(run: Run, file: Path) -> None:
+    assert "is gone" not in run("edit", file, "v1", "dissolve", 5, 0).err
 
 
 def test_a_locked_shot_and_an_unknown_cut_are_refused(run: Run, file: Path) -> None:

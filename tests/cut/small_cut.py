@@ -85,7 +85,7 @@ def random_edit(luck: Random, one: Sequence) -> tuple[str, Edit]:
         luck.choice(["T1", "T2"]), luck.randint(0, 230), luck.choice([Fraction(1), Fraction(3, 2), Fraction(-1), Fraction(0)])
     )
     picture = luck.choice([footage, footage, Card("to come", 2), Black()])
-    transition = Transition(TransitionKind.DISSOLVE, length) if luck.random() < 0.5 else Transition(TransitionKind.WIPE, length, 7)
+    transition = Transition(TransitionKind.DISSOLVE, length) if luck.random() < 0.5 else Transition(TransitionKind.WIPE, length, 41)
     every: dict[str, Edit] = {
         "insert": lambda s: edits.insert(s, CUT, other, picture, length),
         "remove": lambda s: edits.remove(s, CUT, number),

@@ -16,8 +16,10 @@ from previs.cut.assembly import assemble, next_name, with_cut
 from previs.cut.choices import choices, playing_speed
 from previs.cut.placing import hits_seen, moves_held, place
 from previs.cut.solving import Lengths
+from previs.cut.versions import delete_cut, rename_cut
 from previs.document.invariants import faults_in
 from previs.document.model import Black, Card, Casting, Face, Footage, Framing, Role, Sequence, Settings, Shot, Shows, Size
+from previs.document.text import from_text, to_text
 from previs.faults import UseFault
 
 
@@ -260,6 +262,16 @@ def test_a_cut_name_is_used_once() -> None:
     assert next_name(fight) == "v2"
     with pytest.raises(UseFault, match="a cut named 'v1' already"):
         with_cut(fight, fight.cuts[0])
+
+
+def test_the_name_of_a_deleted_cut_is_not_used_again() -> None:
+    fight = cut_of(cut_of(sequence(phrases=(phrase(1, range(1, 3)),))))
+    assert [cut.name for cut in fight.cuts] == ["v1", "v2"]
+    fight = delete_cut(fight, "v2")
+    assert next_name(fight) == "v3"
+    fight = cut_of(rename_cut(fight, "v1", "director"))
+    assert [cut.name for cut in fight.cuts] == ["director", "v3"]
+    assert from_text(to_text(delete_cut(fight, "v3")), "x").newest_number == 3
 
 
 @st.composite

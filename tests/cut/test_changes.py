@@ -135,8 +135,8 @@ def test_retimed() -> None:
 def test_transition_changed() -> None:
     dissolve = transitions.add_transition(four(), "v2", 2, Transition(TransitionKind.DISSOLVE, 12))
     assert only(dissolve).sentence == "Shot 2: it was cut to straight; now let it come in with a dissolve of 12 frames."
-    wiped = transitions.add_transition(dissolve, "v1", 2, Transition(TransitionKind.WIPE, 1, 19))
-    assert only(wiped).sentence == "Shot 2: it came in with a wipe of 1 frame, pattern 19; now let it come in with a dissolve of 12 frames."
+    wiped = transitions.add_transition(dissolve, "v1", 2, Transition(TransitionKind.WIPE, 1, 21))
+    assert only(wiped).sentence == "Shot 2: it came in with a wipe of 1 frame, pattern 21; now let it come in with a dissolve of 12 frames."
     assert only(wiped).kind is ChangeKind.TRANSITION
 
 

@@ -17,7 +17,9 @@ def test_a_dissolve_needs_the_shot_before_to_play_on() -> None:
     refused("tape A1 is 4 frames too short", transitions.add_transition, one, CUT, 2, Transition(TransitionKind.WIPE, 14, 1))
     refused("6 frames longer than the shot's 24", transitions.add_transition, one, CUT, 2, Transition(TransitionKind.DISSOLVE, 30))
     refused("1 too short", transitions.add_transition, one, CUT, 2, Transition(TransitionKind.DISSOLVE, 0))
-    refused("no wipe pattern 1000", transitions.add_transition, one, CUT, 2, Transition(TransitionKind.WIPE, 5, 1000))
+    for pattern in (0, 7, 1000):
+        wipe = Transition(TransitionKind.WIPE, 5, pattern)
+        refused(f"Wipe {pattern} cannot be drawn; .*1 left to right", transitions.add_transition, one, CUT, 2, wipe)
 
 
 def test_a_transition_is_taken_away() -> None:

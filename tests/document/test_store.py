@@ -149,7 +149,7 @@ def test_a_file_set_to_read_only_is_left_alone(opened: Opened, path: Path) -> No
 def test_an_unsound_sequence_is_not_written(opened: Opened, path: Path) -> None:
     unsound = msgspec.structs.replace(plain_sequence(), target_frames=0)
     for work in (lambda: save(opened, unsound), lambda: create(path.with_name("new.previs"), unsound)):
-        assert "$.target_frames: a target of 0 frames is not a length; undo the last edit" in refused(UseFault, work)
+        assert "$.target_frames: a target of 0 frames is not a length; ask for something else" in refused(UseFault, work)
     assert names(path.parent) == ["salt.previs"]
 
 
@@ -173,7 +173,12 @@ def test_links_to_nowhere_and_in_a_circle_are_said_so(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_opened_is_said_in_one_sentence(path: Path, tmp_path: Path) -> None:
-    assert refused(UseFault, lambda: open_document(path)) == f"There is no file {path}; check the name, or make a new sequence."
+    assert refused(UseFault, lambda: open_document(path)) == (
+        f"There is no file {path}; check the name, or make a new sequence with 'previs new'."
+    )
+    path.with_name("near.previs").touch()
+    near = path.with_name("near")
+    assert refused(UseFault, lambda: open_document(near)) == f"There is no file {near}; near.previs is there; give its whole name."
     assert "is not a file" in refused(UseFault, lambda: open_document(tmp_path))
     os.mkfifo(tmp_path / "pipe")
     assert "is not a file" in refused(UseFault, lambda: open_document(tmp_path / "pipe"))

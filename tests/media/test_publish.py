@@ -14,6 +14,7 @@ import pytest
 from clips import Clip, Rgb, click_places, levels, make_clip, read_number, run_ffmpeg
 
 from previs.clock import Rate, Timebase
+from previs.document.wipes import DRAWN
 from previs.faults import Fault, UseFault
 from previs.media import (
     Black,
@@ -32,6 +33,7 @@ from previs.media import (
     publish,
     tape_sound,
 )
+from previs.media.wipes import wipe_order
 from previs.progress import Step, Stopped
 
 FILM = Timebase(Rate.parse("24"))
@@ -390,3 +392,13 @@ def test_a_folder_that_cannot_be_written_is_said(tapes: Tapes, tmp_path: Path) -
 def test_rasters_that_cannot_be_coded(size: tuple[int, int]) -> None:
     with pytest.raises(UseFault, match="cannot be made"):
         Raster(*size)
+
+
+def test_every_wipe_that_is_named_can_be_drawn_and_no_other() -> None:
+    raster = Raster(64, 64)
+    for number in range(1000):
+        if number in DRAWN:
+            assert wipe_order(number, raster).shape == (64, 64)
+        else:
+            with pytest.raises(UseFault, match="cannot be drawn here"):
+                wipe_order(number, raster)
