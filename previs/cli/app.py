@@ -8,11 +8,16 @@ import sys
 import typer
 
 from previs.cli import checking, cutting, editing, exchanging, marking, setting, taping, versions
+from previs.cli.wording import Miswritten, Verbs, sentence
 from previs.faults import Fault, UseFault
 from previs.progress import Stopped
 
+_STOPPED = 130
+_STOPPED_SENTENCE = "Stopped. What was finished before is kept; nothing half-made is left."
+
 app = typer.Typer(
     name="previs",
+    cls=Verbs,
     help="Rehearsal tapes and a written fight in; a timed cut, an edit list and each department's lists out.",
     epilog="A first cut in five steps: previs new, ingest, fight, marks, assemble. Each verb's --help shows an example.",
     no_args_is_help=True,
@@ -27,13 +32,14 @@ for room in (taping, setting, marking, cutting, editing, versions, exchanging, c
 def main() -> None:
     """Run the command line; exit code 0 for done, 1 for a failure, 2 for a fault of use, 130 when stopped."""
     try:
-        app()
+        # Not standing alone, the library hands its errors over instead of printing them in its own words.
+        code = app(standalone_mode=False)
     except UseFault as fault:
         _leave(str(fault), 2)
     except Fault as fault:
         _leave(str(fault), 1)
     except (Stopped, KeyboardInterrupt):
-        _leave("Stopped. What was finished before is kept; nothing half-made is left.", 130)
+        _leave(_STOPPED_SENTENCE, _STOPPED)
     except BrokenPipeError:
         # The reader of our output has gone, as `head` does; Python must not complain about it again at its exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -43,10 +49,19 @@ def main() -> None:
         _leave(f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again.", 1)
     except MemoryError:
         _leave("There is not enough memory for this; close other programs and try again.", 1)
+    except Miswritten as error:
+        if type(error).__name__ == "NoArgsIsHelpError":
+            print(error, file=sys.stderr)
+            sys.exit(2)
+        _leave(sentence(error), 2)
     except Exception as error:
         if os.environ.get("PREVIS_DEBUG"):
             raise
         _leave(f"previs met a fault of its own ({type(error).__name__}: {error}); please report it. PREVIS_DEBUG=1 shows where.", 1)
+    else:
+        if code == _STOPPED:
+            _leave(_STOPPED_SENTENCE, _STOPPED)
+        sys.exit(code if isinstance(code, int) else 0)
 
 
 def _leave(sentence: str, code: int) -> None:

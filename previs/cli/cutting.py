@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
-from previs.cli.showing import answer, reporting, say
+from previs.cli.showing import answer, counted, reporting, say
 from previs.cli.written import LENGTH, length_in_frames
 from previs.document.model import Sequence
 from previs.faults import UseFault
@@ -63,7 +63,7 @@ def assemble(
             }
         )
         return
-    say(f"Cut {cut.name}: {len(cut.shots)} shots, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
+    say(f"Cut {cut.name}: {counted(len(cut.shots), 'shot')}, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
     for remark in remarks:
         say(remark)
 
@@ -132,6 +132,8 @@ def publish(
     opened = look(file)
     sequence, cache = opened.sequence, cache_folder(opened.path)
     chosen = sequence.cut(cut)
+    replaced = output.exists()
+    say(f"Publishing cut {chosen.name}, {quality.value}, to {output} ...")
     with reporting("Publishing") as report:
         if quality is not Quality.ORIGINALS:
             wanted = tapes_to_copy(sequence, tapes_in(sequence, chosen), opened.path)
@@ -155,7 +157,9 @@ def publish(
                 "frames": made.frames,
                 "seconds": float(made.frames / sequence.timebase.rate.fps),
                 "quality": quality.value,
+                "replaced": replaced,
             }
         )
     else:
-        say(f"{output} is written: {made.frames} frames, {sequence.timebase.label(made.frames)}, {quality.value}.")
+        done = "is replaced by this cut" if replaced else "is written"
+        say(f"{output} {done}: {counted(made.frames, 'frame')}, {sequence.timebase.label(made.frames)}, {quality.value}.")

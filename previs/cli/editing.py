@@ -12,6 +12,7 @@ import typer
 from previs.cli.sessions import AsJson, File
 from previs.cli.sessions import edit as edit_file
 from previs.cli.showing import answer, counted, say
+from previs.cli.wording import EditVerbs
 from previs.cli.written import CHANGE, LENGTH, run_of_moves
 from previs.cli.written import speed as speed_written
 from previs.clock import first_grid_frame, parse_instant, parse_length
@@ -28,7 +29,7 @@ Frames = Annotated[str, typer.Argument(metavar="LENGTH", help=LENGTH, show_defau
 Change = Annotated[str, typer.Argument(metavar="LENGTH", help=CHANGE, show_default=False)]
 At = Annotated[str, typer.Argument(metavar="AT", help="The shot's own frame, from 0; or record time code inside it.", show_default=False)]
 
-app = typer.Typer(no_args_is_help=True, add_completion=False, rich_markup_mode=None)
+app = typer.Typer(cls=EditVerbs, no_args_is_help=True, add_completion=False, rich_markup_mode=None)
 
 
 @dataclass(frozen=True, slots=True)

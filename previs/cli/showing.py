@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from collections.abc import Sequence as Several
 from contextlib import contextmanager
+from time import monotonic
 from types import FrameType
 from typing import Any
 
@@ -15,6 +16,8 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from previs.progress import Report, Step, Stopped
+
+_SECONDS_BETWEEN_LINES = 5
 
 Row = Mapping[str, str | int | float | bool | None]
 
@@ -50,7 +53,10 @@ def show_rows(rows: Several[Row]) -> None:
 
 @contextmanager
 def reporting(what: str) -> Iterator[Report]:
-    """A progress bar for long work; one Ctrl-C asks the work to stop cleanly, a second one breaks it off."""
+    """A progress bar for long work; one Ctrl-C asks the work to stop cleanly, a second one breaks it off.
+
+    Where there is no terminal to draw a bar on, a line every few seconds says how far the work is.
+    """
     asked_to_stop = False
 
     def ask(_signal: int, _frame: FrameType | None) -> None:
@@ -58,6 +64,14 @@ def reporting(what: str) -> Iterator[Report]:
         if asked_to_stop:
             raise KeyboardInterrupt
         asked_to_stop = True
+
+    told_at = monotonic()
+
+    def tell(step: Step) -> None:
+        nonlocal told_at
+        if not console.is_terminal and monotonic() - told_at >= _SECONDS_BETWEEN_LINES:
+            told_at = monotonic()
+            say(f"{what}: {step.doing}, {step.done} of {step.total}.")
 
     before = signal.signal(signal.SIGINT, ask)
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn())
@@ -69,6 +83,7 @@ def reporting(what: str) -> Iterator[Report]:
             def report(step: Step) -> None:
                 if asked_to_stop:
                     raise Stopped
+                tell(step)
                 bar.update(task, completed=step.done, total=step.total, description=step.doing)
 
             yield report
