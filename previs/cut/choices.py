@@ -16,8 +16,9 @@ from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
-from previs.clock import first_grid_frame
+from previs.clock import Span, first_grid_frame
 from previs.cut import prices
+from previs.cut.faces import BareFace, bare_faces
 from previs.document.model import Card, Footage, Kind, Move, Phrase, Sequence, Take
 
 PERFORMED = Fraction(19, 20)
@@ -100,6 +101,8 @@ class Playing:
     end_grid: int
     doubled: tuple[tuple[int, int], ...]
     """Digital doubles' spans on its tape: the first and the last tape frame at which a cut would fall inside."""
+    bare_faces: tuple[BareFace, ...]
+    """Where a double's face shows on it that no treatment covers."""
 
     @classmethod
     def of(cls, take: Take, sequence: Sequence) -> Playing:
@@ -117,6 +120,7 @@ class Playing:
                 for mark in sequence.treatments
                 if mark.reel == take.reel and mark.kind is Kind.DIGITAL_DOUBLE
             ),
+            bare_faces=bare_faces(sequence, take),
         )
 
     def doubles_cut_into(self, frame: int) -> int:
@@ -215,18 +219,17 @@ def _of_take(
             breath = 0 if following else phrase.breath_frames
             lengths = pricing.lengths(playing, start, limits, breath)
             if lengths:
-                items = _items(sequence, playing.take, moves, doubled)
+                items = _items(playing, moves, doubled, Span(start, start + max(1, (limits.core * playing.speed).__floor__())))
                 yield Choice(at + first, at + last, playing.take, start, items, lengths, moves, playing.speed, breath)
 
 
-def _items(sequence: Sequence, take: Take, moves: tuple[Move, ...], doubled: dict[int, frozenset[str]]) -> tuple[prices.Item, ...]:
-    hits = [hit for hit in take.hits if moves[0].number <= hit.move <= moves[-1].number]
-    marks = [one for one in sequence.treatments if one.reel == take.reel and one.kind is Kind.FACE_REPLACEMENT]
-    replaced = frozenset(one.role for one in marks if any(one.span.holds(hit.at) for hit in hits))
+def _items(playing: Playing, moves: tuple[Move, ...], doubled: dict[int, frozenset[str]], stretch: Span) -> tuple[prices.Item, ...]:
+    """What a choice costs at any length; `stretch` are the tape frames that it plays at its natural length, without a breath."""
+    take = playing.take
     undoubled = sum(1 for move in moves if move.number in doubled and take.name not in doubled[move.number])
     items = (
         prices.rating_price(take, len(moves)),
-        prices.double_seen_price(sequence, take, take.framing_at(hits[0].at), replaced),
+        prices.double_seen_price(playing.bare_faces, stretch),
         prices.doubled_move_price(undoubled),
     )
     return tuple(item for item in items if item[1])

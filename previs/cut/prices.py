@@ -6,9 +6,12 @@ about. A point has no unit: only sums are compared.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
-from previs.document.model import Framing, Kind, Sequence, Shows, Size, Take
+from previs.clock import Span
+from previs.cut.faces import BareFace
+from previs.document.model import Framing, Kind, Sequence, Take
 
 RATING_PER_MOVE = 60
 """For each star that the take's rating is short of five, for each move it shows."""
@@ -33,7 +36,7 @@ LINE_CROSSED = 1200
 TAKE_RESUMED = 4000
 """For a cut from a take into the same take with nothing left out: it is no cut at all."""
 DOUBLE_SEEN = 900
-"""For a double's face in full view where no face replacement is marked; half for a part of it."""
+"""For a double's face in full view, where no treatment covers it, all through a shot; half for a part of the face."""
 ACTOR_IN_DOUBLED_MOVE = 600
 """For each move marked for a digital double on any tape that this take shows a performer doing undoubled."""
 
@@ -108,20 +111,14 @@ def line_price(before: Framing, after: Framing) -> Item:
     return "", 0
 
 
-def double_seen_price(sequence: Sequence, take: Take, framing: Framing, replaced: frozenset[str]) -> Item:
-    """The price of doubles whose face shows on this take; `replaced` are roles with a face replacement marked there."""
-    words, price = [], 0
-    for cast in take.performers:
-        actor = next((one.actor for one in sequence.cast if one.role == cast.role), None)
-        shows = next((face.shows for face in framing.faces if face.role == cast.role), Shows.HIDDEN)
-        if actor is None or cast.performer == actor or shows is Shows.HIDDEN:
-            continue
-        # A replaced face holds in full and wider; common practice, no source.
-        if cast.role in replaced and framing.size.closeness <= Size.FULL.closeness:
-            continue
-        words.append(f"{cast.performer} is seen as {cast.role}")
-        price += DOUBLE_SEEN if shows is Shows.FULL else DOUBLE_SEEN // 2
-    return " and ".join(words), price
+def double_seen_price(bare: Iterable[BareFace], stretch: Span) -> Item:
+    """The price of doubles whose face shows uncovered in a stretch of tape frames: by the share of it in which it shows."""
+    price, frames = 0, dict[str, int]()
+    for face in bare:
+        if shown := face.frames.meet(stretch):
+            price += nearest_whole(DOUBLE_SEEN * shown.length, stretch.length * (1 if face.full else 2))
+            frames[face.words] = frames.get(face.words, 0) + shown.length
+    return " and ".join(f"{words} in {100 * count // stretch.length} % of it" for words, count in frames.items()), price
 
 
 def doubled_move_price(moves: int) -> Item:

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 import pytest
-from fights import phrase, sequence, take, tape
+from fights import phrase, sequence, take, tape, treatment
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -18,7 +18,7 @@ from previs.cut.placing import hits_seen, moves_held, place
 from previs.cut.solving import Lengths
 from previs.cut.versions import delete_cut, rename_cut
 from previs.document.invariants import faults_in
-from previs.document.model import Black, Card, Casting, Face, Footage, Framing, Role, Sequence, Settings, Shot, Shows, Size
+from previs.document.model import Black, Card, Casting, Face, Footage, Framing, Kind, Role, Sequence, Settings, Shot, Shows, Size, Treatment
 from previs.document.text import from_text, to_text
 from previs.faults import UseFault
 
@@ -213,6 +213,40 @@ def test_a_double_seen_and_a_crossed_line_are_avoided() -> None:
     assert {shot.picture.take for shot in assemble(fight, "v1", 69).cut.shots} == {"back"}  # type: ignore[union-attr]
     plain = replace(fight, cast=())
     assert {shot.picture.take for shot in assemble(plain, "v1", 69).cut.shots} == {"face"}  # type: ignore[union-attr]
+
+
+def test_one_covered_frame_does_not_excuse_a_whole_shot() -> None:
+    """A double's face costs by the share of the shot in which no treatment covers it, as the check counts frames."""
+    double = (Casting("Odile", "Pim Oster"),)
+    faces = (Face("Odile", Shows.FULL),)
+
+    def seen(*marks: Treatment, size: Size = Size.FULL, at: Fraction = Fraction(0)) -> tuple[str, int]:
+        hidden = () if at == 0 else (Framing(Fraction(0), size),)
+        framings = (*hidden, Framing(at, size, faces=faces))
+        one = sequence(
+            cast=(Role("Odile", "Juno Vale", ("Pim Oster",)),),
+            phrases=(phrase(1, range(1, 4), breath=0),),
+            tapes=(tape(),),
+            takes=(replace(take("T1", {1: 2, 2: 3, 3: 4}, rating=5), performers=double, framings=framings),),
+            treatments=marks,
+        )
+        # All three moves: tape frames 36 to 105, half a second before the first hit to a third after the last.
+        whole = next(choice for choice in choices(one)[0] if len(choice.moves) == 3)
+        return next((item for item in whole.items if "is seen" in item[0]), ("", 0))
+
+    def mark(start: int, end: int, kind: Kind = Kind.FACE_REPLACEMENT) -> Treatment:
+        return treatment(Fraction(start, 24), Fraction(end, 24), kind=kind)
+
+    assert seen() == ("Pim Oster is seen as Odile in 100 % of it", prices.DOUBLE_SEEN)
+    assert seen(mark(36, 105)) == ("", 0)
+    # The mark holds the frame of one hit alone, which used to excuse the shot.
+    assert seen(mark(48, 49))[1] == round(prices.DOUBLE_SEEN * 68 / 69)
+    assert seen(mark(36, 70), mark(60, 100))[1] == round(prices.DOUBLE_SEEN * 5 / 69)
+    # A face that close is not replaced, but a digital double covers it.
+    assert seen(mark(36, 105), size=Size.CLOSE)[1] == prices.DOUBLE_SEEN
+    assert seen(mark(36, 105, Kind.DIGITAL_DOUBLE), size=Size.CLOSE)[1] == 0
+    # The face comes into view late in the shot.
+    assert seen(at=Fraction(100, 24))[1] == round(prices.DOUBLE_SEEN * 5 / 69)
 
 
 def test_jumps_follow_the_thirty_degree_rule() -> None:
