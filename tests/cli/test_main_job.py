@@ -33,6 +33,8 @@ VERBS = (
     "edl",
     "publish",
     "info",
+    "set",
+    "tape",
     "check",
     "pace",
     "compare",
