@@ -45,14 +45,18 @@ class TableFault:
 
 
 class TableFaults(UseFault):
-    """Everything that is wrong in the tables that were given; nothing of them was taken over."""
+    """Everything that is wrong in the tables that were given; nothing of them was taken over.
 
-    def __init__(self, faults: tuple[TableFault, ...]) -> None:
+    `advice` is a sentence for several of the faults together; a fault that repeats in many rows is said once.
+    """
+
+    def __init__(self, faults: tuple[TableFault, ...], advice: str = "") -> None:
         self.faults = faults
         rows: dict[tuple[str, str, str], list[int | None]] = {}
         for fault in faults:
             rows.setdefault((fault.table, fault.column, fault.sentence), []).append(fault.row)
-        super().__init__("\n".join(_said(*same, numbers) for same, numbers in rows.items()))
+        lines = [_said(*same, numbers) for same, numbers in rows.items()]
+        super().__init__("\n".join([*lines, advice] if advice else lines))
 
 
 def _said(table: str, column: str, sentence: str, rows: list[int | None]) -> str:

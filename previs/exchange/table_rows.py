@@ -28,6 +28,7 @@ class Faults:
     def __init__(self, table: str) -> None:
         self.table = table
         self.found: list[TableFault] = []
+        self.unknown_tapes: set[str] = set()
 
     def add(self, row: int | None, column: str, sentence: str) -> None:
         """Note a fault; see `TableFault`."""
@@ -114,8 +115,9 @@ class Row:
         # Looking for what is close takes long, and after this many nobody reads it.
         close = _close(text, known) if len(self._faults.found) < _MOST_SUGGESTIONS else ""
         listed = ", ".join(list(known)[:12]) + (" ..." if len(known) > 12 else "") if known else "none yet"
-        way_out = "; take it in with 'previs ingest', or leave its rows out with --known-tapes." if what == "tape" else "."
-        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{close or way_out}")
+        if what == "tape" and not close:
+            self._faults.unknown_tapes.add(text)
+        self.wrong(column, f"there is no {what} '{text}'; known: {listed}{close or '.'}")
         return False
 
     def pairs(self, column: str) -> list[tuple[str, str]]:

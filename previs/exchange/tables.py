@@ -184,7 +184,14 @@ def _note_lost_hits(hits: dict[str, tuple[Hit, ...]], staying: set[str], faults:
 def _raise_any(faults: dict[str, Faults]) -> None:
     found = [fault for kind in _COLUMNS if kind in faults for fault in faults[kind].in_order()]
     if found:
-        raise TableFaults(tuple(found))
+        raise TableFaults(tuple(found), _advice(set().union(*(one.unknown_tapes for one in faults.values()))))
+
+
+def _advice(unknown: set[str]) -> str:
+    if not unknown:
+        return ""
+    tapes = f"Tape {min(unknown)} is" if len(unknown) == 1 else f"Tapes {', '.join(sorted(unknown))} are"
+    return f"{tapes} not in the file: take in what is missing with 'previs ingest', or leave its rows out with --known-tapes."
 
 
 def _homeless(sequence: Sequence, given: frozenset[str]) -> list[str]:
