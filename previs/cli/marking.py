@@ -107,6 +107,7 @@ class What(StrEnum):
     HITS = "hits"
     SHOTS = "shots"
     TREATMENTS = "treatments"
+    MARKS = "marks"
     CUTS = "cuts"
 
 
@@ -117,7 +118,10 @@ def list_(
     as_csv: Annotated[bool, typer.Option("--csv", help="As a CSV table.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """List tapes, takes, moves, hits, shots, treatments in the cut, or cuts."""
+    """List tapes, takes, moves, hits; shots or treatments of the cut; marks (the treatments on all tapes); or cuts.
+
+    Every out is the frame after the last.
+    """
     from previs.exchange.lists import as_csv_text, rows
 
     found = rows(look(file).sequence, what.value, cut)

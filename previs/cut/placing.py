@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -14,29 +15,47 @@ from previs.document.model import Card, Cut, Footage, Framing, Hit, Move, Sequen
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """The tape side of a shot that has footage: `played` are the tape frames seen during the shot's own length."""
+    """The tape side of a shot that has footage.
+
+    `played` are the tape frames seen during the shot's own length, `seen` also those that play on under the transition
+    into the next shot.
+    """
 
     take: Take
     tape: Tape
     first_frame: int
     speed: Fraction
     played: Span
+    seen: Span
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A shot with its number in the cut (from 1) and its place on screen."""
+    """A shot with its number in the cut (from 1) and its place on screen.
+
+    `under_frames` is how long it plays on after its own end, under the transition into the next shot.
+    """
 
     number: int
     shot: Shot
     record: Span
     source: Source | None
+    under_frames: int = 0
 
-    def showing(self, tape: Span) -> Span | None:
-        """The record frames of this shot that show any of these tape frames, or None."""
+    @property
+    def clear_frames(self) -> int:
+        """How long the shot can be read: to the middle of the transition under which it ends, where the next one is stronger."""
+        return self.shot.frames + self.under_frames // 2
+
+    def showing(self, tape: Span, frames: int | None = None) -> Span | None:
+        """The record frames of this shot that show any of these tape frames, or None.
+
+        Those under the transition into the next shot count too; `frames` from the shot's start counts other ones.
+        """
         if self.source is None:
             return None
-        own = frames_showing(tape, self.source.first_frame, self.source.speed, self.shot.frames)
+        every = self.shot.frames + self.under_frames if frames is None else frames
+        own = frames_showing(tape, self.source.first_frame, self.source.speed, every)
         return own.shifted(self.record.start) if own else None
 
 
@@ -68,32 +87,51 @@ def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
     placed: list[Placed] = []
     at = 0
     for number, shot in enumerate(cut.shots, start=1):
+        following = cut.shots[number] if number < len(cut.shots) else None
+        under = following.transition.frames if following is not None and following.transition is not None else 0
         source = None
         if isinstance(shot.picture, Footage):
             footage = shot.picture
             take = takes.get(footage.take) or sequence.take(footage.take)
             played = span_played(footage.first_frame, footage.speed, shot.frames)
-            source = Source(take, tapes.get(take.reel) or sequence.tape(take.reel), footage.first_frame, footage.speed, played)
-        placed.append(Placed(number, shot, Span(at, at + shot.frames), source))
+            seen = span_played(footage.first_frame, footage.speed, shot.frames + under)
+            source = Source(take, tapes.get(take.reel) or sequence.tape(take.reel), footage.first_frame, footage.speed, played, seen)
+        placed.append(Placed(number, shot, Span(at, at + shot.frames), source, under))
         at += shot.frames
     return tuple(placed)
 
 
 def hits_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit, ...]:
-    """Every hit whose moment is on screen, in running order; a hit seen in two shots is listed twice."""
+    """Every hit whose moment can be read on screen, in running order; a hit seen in two shots is listed twice.
+
+    Under a transition a shot can be read to the middle of it. A shot that runs past its take shows the hits of the take
+    that follows on the tape.
+    """
     moves = {move.number: move for move in sequence.moves}
+    on_tape: dict[str, list[Take]] = {}
+    for take in sequence.takes:
+        on_tape.setdefault(take.reel, []).append(take)
     fps = sequence.timebase.rate.fps
     seen: list[SeenHit] = []
     for one in placed:
         if one.source is None:
             continue
-        for hit in one.source.take.hits:
+        clear = span_played(one.source.first_frame, one.source.speed, one.clear_frames)
+        for hit in _hits_on(one.source.take, on_tape[one.source.tape.reel]):
             landing = first_grid_frame(hit.at, fps)
             # At more than single speed the landing frame itself may be stepped over: the next one shown stands for it.
-            shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__())))
-            if shown and one.source.played.holds(landing):
+            shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__())), one.clear_frames)
+            if shown and clear.holds(landing):
                 seen.append(SeenHit(one, shown.start, moves[hit.move], hit))
     return tuple(sorted(seen, key=lambda hit: (hit.record_frame, hit.move.number)))
+
+
+def _hits_on(take: Take, takes: list[Take]) -> Iterator[Hit]:
+    """The hits of a take, and those of other takes of its tape where it does not reach itself."""
+    yield from take.hits
+    for other in takes:
+        if other is not take:
+            yield from (hit for hit in other.hits if not take.span.holds(hit.at))
 
 
 def moves_held(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, tuple[int, ...]]:
@@ -120,7 +158,7 @@ def treatments_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[See
             if treatment.reel != one.source.tape.reel:
                 continue
             treated = grid_span(treatment.span, fps)
-            record, tape = one.showing(treated), one.source.played.meet(treated)
+            record, tape = one.showing(treated), one.source.seen.meet(treated)
             if record and tape:
                 seen.append(SeenTreatment(one, record, tape, treatment, one.source.take.framing_at(tape.start / fps)))
     return tuple(sorted(seen, key=lambda item: (item.record.start, item.treatment.role)))

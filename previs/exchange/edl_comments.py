@@ -12,6 +12,7 @@ from collections import defaultdict
 
 from previs.clock import frame_played, tape_frame_at
 from previs.cut.placing import Placed, hits_seen, treatments_seen
+from previs.cut.source_time import work_copy_start
 from previs.document.model import Card, Sequence
 from previs.exchange.lists import framing_text, moves_text, record_label
 from previs.exchange.plain import plain
@@ -38,12 +39,15 @@ def event_comments(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, 
     """For each shot number, its comment lines in a fixed order."""
     said: dict[int, list[str]] = defaultdict(list)
     for one in placed:
-        said[one.number] += _tape_time_code(sequence, one) + _framing(sequence, one) + _card(one) + _sound_lead(one)
+        said[one.number] += (
+            _tape_time_code(sequence, one) + _backwards(sequence, one) + _framing(sequence, one) + _card(one) + _sound_lead(one)
+        )
     for hit in hits_seen(sequence, placed):
         said[hit.placed.number] += comment(f"MOVE {hit.move.number} LANDS {record_label(sequence, hit.record_frame)}: {hit.move.label}")
     for seen in treatments_seen(sequence, placed):
         span = f"{record_label(sequence, seen.record.start)} - {record_label(sequence, seen.record.end_exclusive - 1)}"
-        note = f": {seen.treatment.note}" if seen.treatment.note else ""
+        under = seen.record.end_exclusive - seen.placed.record.end_exclusive
+        note = (f" ({under} UNDER THE TRANSITION)" if under > 0 else "") + (f": {seen.treatment.note}" if seen.treatment.note else "")
         said[seen.placed.number] += comment(f"{seen.treatment.kind.value.upper()} {span} {seen.treatment.role}{note}")
     return said
 
@@ -72,6 +76,17 @@ def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
         for frame in (first, frame_played(first, one.source.speed, one.shot.frames - 1))
     ]
     return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape.rate_name} {'DF' if tape.drop else 'NDF'}")
+
+
+def _backwards(sequence: Sequence, one: Placed) -> list[str]:
+    """The frames that a reversed shot really plays, since its source columns count forwards from its first."""
+    if one.source is None or one.source.speed >= 0:
+        return []
+    start = work_copy_start(one.source.tape, sequence.timebase)
+    first, last = (
+        sequence.timebase.label(sequence.timebase.wrap(start + frame)) for frame in (one.source.first_frame, one.source.played.start)
+    )
+    return comment(f"PLAYS BACKWARDS FROM {first} TO {last}")
 
 
 def _sound_lead(one: Placed) -> list[str]:

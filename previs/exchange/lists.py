@@ -9,17 +9,18 @@ import csv
 import io
 from fractions import Fraction
 
-from previs.clock import tape_frame_at
+from previs.clock import Span, frame_played, tape_frame_at
 from previs.cut.placing import Placed, hits_seen, moves_held, place, treatments_seen
-from previs.document.model import Card, Footage, Framing, Sequence, Take, Tape
+from previs.document.model import Card, Footage, Framing, Sequence, Shot, Take, Tape, TransitionKind
 
 Value = str | int | float | bool | None
 Row = dict[str, Value]
 
 
 def rows(sequence: Sequence, what: str, cut_name: str | None = None) -> list[Row]:
-    """The rows of one list. `what` is tapes, takes, moves, hits, shots, treatments or cuts; shots, and treatments when
-    there is a cut, are those of `cut_name` or the newest cut. Raises `UseFault` when that cut is not there.
+    """The rows of one list. `what` is tapes, takes, moves, hits, shots, treatments, marks or cuts; shots and treatments
+    are those of `cut_name` or the newest cut, marks are the treatments on all tapes. Every `out` is the label after the
+    last frame. Raises `UseFault` when that cut is not there.
     """
     if what == "tapes":
         return [tape_row(tape) for tape in sequence.tapes]
@@ -36,7 +37,9 @@ def rows(sequence: Sequence, what: str, cut_name: str | None = None) -> list[Row
     if what == "shots":
         return _shot_rows(sequence, cut_name)
     if what == "treatments":
-        return _treatment_rows(sequence, cut_name) if sequence.cuts else _marked_treatment_rows(sequence)
+        return _treatment_rows(sequence, cut_name)
+    if what == "marks":
+        return _marked_treatment_rows(sequence, cut_name)
     if what == "cuts":
         return [_cut_row(sequence, cut.name) for cut in sequence.cuts]
     raise ValueError(f"no list is called {what}")
@@ -63,6 +66,35 @@ def tape_row(tape: Tape) -> Row:
 def tape_label(tape: Tape, moment: Fraction) -> str:
     """The tape's own time code at a moment in seconds from its first picture."""
     return tape.timebase.label(tape.timebase.wrap(tape.start_frame + tape_frame_at(moment, tape.timebase.rate)))
+
+
+def tape_label_after(tape: Tape, last: Fraction) -> str:
+    """The label after the tape's frame that is on screen at `last`: where a span that ends with it ends, not included."""
+    counting = tape.timebase
+    return counting.label(counting.wrap(tape.start_frame + tape_frame_at(last, counting.rate) + 1))
+
+
+def speed_text(speed: Fraction) -> str:
+    """A speed as lists show it: nothing for the tape's own, `freeze`, or a factor."""
+    return "" if speed == 1 else "freeze" if speed == 0 else f"{float(speed):.3f}"
+
+
+def sizes_text(sequence: Sequence, take: Take, first_frame: int, speed: Fraction, frames: int) -> str:
+    """The shot sizes that a shot shows, in the order shown: `wide > close` where the framing changes in it."""
+    fps = sequence.timebase.rate.fps
+    ends = sorted((first_frame / fps, frame_played(first_frame, speed, frames - 1) / fps))
+    sizes = _sizes_between(take, *ends)
+    return " > ".join(sizes if speed >= 0 else reversed(sizes))
+
+
+def _sizes_in(sequence: Sequence, take: Take, tape: Span) -> str:
+    fps = sequence.timebase.rate.fps
+    return " > ".join(_sizes_between(take, tape.start / fps, (tape.end_exclusive - 1) / fps))
+
+
+def _sizes_between(take: Take, first: Fraction, last: Fraction) -> list[str]:
+    sizes = [take.framing_at(first).size.value, *(framing.size.value for framing in take.framings if first < framing.at <= last)]
+    return [size for at, size in enumerate(sizes) if at == 0 or size != sizes[at - 1]]
 
 
 def framing_text(framing: Framing) -> str:
@@ -155,6 +187,9 @@ def _shot_row(sequence: Sequence, one: Placed, moves: tuple[int, ...], treatment
         "size": "",
         "moves": moves_text(moves),
         "treatments": "; ".join(treatments),
+        "comes in": transition_text(one.shot),
+        "sound lead": one.shot.sound_lead_frames or "",
+        "locked": "locked" if one.shot.locked else "",
     }
     if one.source is not None and isinstance(picture, Footage):
         tape, fps = one.source.tape, sequence.timebase.rate.fps
@@ -163,9 +198,9 @@ def _shot_row(sequence: Sequence, one: Placed, moves: tuple[int, ...], treatment
             "take": one.source.take.name,
             "tape": tape.reel,
             "tape in": tape_label(tape, played.start / fps),
-            "tape out": tape_label(tape, played.end_exclusive / fps),
-            "speed": "" if picture.speed == 1 else f"{float(picture.speed):.3f}",
-            "size": one.source.take.framing_at(played.start / fps).size.value,
+            "tape out": tape_label_after(tape, (played.end_exclusive - 1) / fps),
+            "speed": speed_text(picture.speed),
+            "size": sizes_text(sequence, one.source.take, one.source.first_frame, picture.speed, one.shot.frames),
         }
     elif isinstance(picture, Card):
         row["take"] = "card"
@@ -174,11 +209,19 @@ def _shot_row(sequence: Sequence, one: Placed, moves: tuple[int, ...], treatment
     return row
 
 
+def transition_text(shot: Shot) -> str:
+    """How a shot comes in, in a few words; nothing for a cut."""
+    if shot.transition is None:
+        return ""
+    named = f"wipe {shot.transition.wipe:03d}" if shot.transition.kind is TransitionKind.WIPE else str(shot.transition.kind)
+    return f"{named} {shot.transition.frames}"
+
+
 def _treatment_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
     fps = sequence.timebase.rate.fps
     found: list[Row] = []
     for seen in treatments_seen(sequence, place(sequence, sequence.cut(cut_name))):
-        tape = sequence.tape(seen.treatment.reel)
+        tape, source = sequence.tape(seen.treatment.reel), seen.placed.source
         found.append(
             {
                 "shot": seen.placed.number,
@@ -189,9 +232,13 @@ def _treatment_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
                 "frames": seen.record.length,
                 "tape": tape.reel,
                 "tape in": tape_label(tape, seen.tape.start / fps),
-                "tape out": tape_label(tape, seen.tape.end_exclusive / fps),
+                "tape out": tape_label_after(tape, (seen.tape.end_exclusive - 1) / fps),
+                "under transition": max(0, seen.record.end_exclusive - seen.placed.record.end_exclusive),
+                "take": source.take.name if source else "",
+                "speed": speed_text(source.speed) if source else "",
                 "performer": _performer(seen.placed, seen.treatment.role),
-                "size": seen.framing.size.value,
+                "actor": next((one.actor for one in sequence.cast if one.role == seen.treatment.role), ""),
+                "size": _sizes_in(sequence, source.take, seen.tape) if source else "",
                 "note": seen.treatment.note,
             }
         )
@@ -203,14 +250,23 @@ def _performer(placed: Placed, role: str) -> str:
     return next((cast.performer for cast in casting if cast.role == role), "")
 
 
-def _marked_treatment_rows(sequence: Sequence) -> list[Row]:
+def _marked_treatment_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
+    """Every treatment marked on a tape, and the shots of the cut that show it; none is told without a cut."""
+    used: dict[int, list[int]] = {}
+    if sequence.cuts or cut_name:
+        for seen in treatments_seen(sequence, place(sequence, sequence.cut(cut_name))):
+            used.setdefault(id(seen.treatment), []).append(seen.placed.number)
     return [
         {
             "tape": treatment.reel,
             "in": tape_label(sequence.tape(treatment.reel), treatment.start),
             "out": tape_label(sequence.tape(treatment.reel), treatment.end_exclusive),
+            "seconds in": round(float(treatment.start), 3),
+            "seconds out": round(float(treatment.end_exclusive), 3),
             "kind": treatment.kind.value,
             "role": treatment.role,
+            "takes": ", ".join(take.name for take in sequence.takes if take.reel == treatment.reel and take.span.meet(treatment.span)),
+            "in shots": ", ".join(map(str, dict.fromkeys(used.get(id(treatment), [])))) or "unused",
             "note": treatment.note,
         }
         for treatment in sequence.treatments

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from previs.clock import Span, frame_played, grid_span
+from previs.clock import Span, frame_played, grid_span, span_played
 from previs.cut import prices
 from previs.cut.placing import Placed, SeenHit, SeenTreatment, Source, hits_seen, moves_held, place, treatments_seen
 from previs.document.invariants import usable_grid_frames
@@ -100,18 +100,33 @@ def _moves(view: _View) -> Iterator[Finding]:
             sentence = f"Move {move.number} is seen again in shot {shot}; it was seen in shot {places[0][1]}."
             mend = f"Trim shot {shot} or {places[0][1]}, unless the hit is meant to be seen twice."
             yield Finding(Code.MOVE_SEEN_TWICE, Severity.WARNING, sentence, mend, shot, frame)
-    latest = 0
-    for (frame, shot), number in sorted((min(places), number) for number, places in shown.items()):
-        if number < latest:
-            sentence = f"Move {number} is seen after move {latest}."
-            yield Finding(Code.ORDER_BROKEN, Severity.ERROR, sentence, "Move the shot to where the fight has it.", shot, frame)
-        latest = max(latest, number)
+    yield from _out_of_order(sorted((min(places), number) for number, places in shown.items()))
+
+
+def _out_of_order(shown: list[tuple[tuple[int, int], int]]) -> Iterator[Finding]:
+    """The fewest moves that would have to go elsewhere for all to be in order; `shown` is ((frame, shot), move), by frame."""
+    # The longest row of rising numbers stays; what is not in it is out of place.
+    longest: list[list[int]] = []
+    for at, (_, number) in enumerate(shown):
+        lower = [row for row in longest if shown[row[-1]][1] < number]
+        before = max(lower, key=len) if lower else []
+        longest.append([*before, at])
+    staying = set(max(longest, key=lambda row: len(row), default=[]))
+    for at, ((frame, shot), number) in enumerate(shown):
+        if at in staying:
+            continue
+        earlier = max((shown[other][1] for other in staying if other < at), default=0)
+        if earlier > number:
+            sentence = f"Move {number} is seen after move {earlier}."
+        else:
+            sentence = f"Move {number} is seen before move {min(shown[other][1] for other in staying if other > at)}."
+        yield Finding(Code.ORDER_BROKEN, Severity.ERROR, sentence, f"Move shot {shot} to where the fight has it.", shot, frame)
 
 
 def _never_seen(view: _View, move: int) -> Finding:
     takes = [take.name for take in view.sequence.takes if any(hit.move == move for hit in take.hits)]
     if takes:
-        mend = f"Put in a shot of it: {_listed(takes[:4])}{' and others' if len(takes) > 4 else ''} can show it."
+        mend = f"Put in a shot of it: {_listed([*takes[:4], *(['others'] if len(takes) > 4 else [])])} can show it."
     else:
         mend = "No take shows it: shoot it, hold its place with a card, or make it optional."
     return Finding(Code.MOVE_NEVER_SEEN, Severity.ERROR, f"Move {move} is never seen.", mend)
@@ -120,7 +135,7 @@ def _never_seen(view: _View, move: int) -> Finding:
 def _hits_cut_off(view: _View) -> Iterator[Finding]:
     """Hits that land too near the end of their shot to be read, and hits that the cut lies just beside."""
     for seen in view.hits:
-        left = seen.placed.record.end_exclusive - seen.record_frame
+        left = seen.placed.record.start + seen.placed.clear_frames - seen.record_frame
         if left < HIT_READS_FRAMES and not _plays_on(view, seen.placed):
             sentence = f"Move {seen.move.number} lands {_frames(left)} before the end of shot {seen.placed.number}."
             mend = f"Give the tail of shot {seen.placed.number} {_frames(HIT_READS_FRAMES - left)} more."
@@ -135,7 +150,8 @@ def _hits_cut_off(view: _View) -> Iterator[Finding]:
             if hit.move in whole:
                 continue
             landing = (hit.at * rate).__ceil__()
-            before, after = source.played.start - landing, landing - source.played.end_exclusive + 1
+            clear = span_played(source.first_frame, source.speed, one.clear_frames)
+            before, after = clear.start - landing, landing - clear.end_exclusive + 1
             missed = max(before, after)
             if 0 < missed <= HIT_READS_FRAMES * abs(source.speed):
                 early = (before > 0) == (source.speed > 0)
@@ -155,19 +171,29 @@ def _plays_on(view: _View, one: Placed) -> bool:
     return after.source.first_frame == next_frame and after.source.speed == one.source.speed
 
 
+def _runs_on(view: _View, one: Placed) -> bool:
+    """True where the tape runs on across the cut to the next shot, at whatever speed: the picture cannot jump there."""
+    after = view.placed[one.number] if one.number < len(view.placed) else None
+    if one.source is None or after is None or after.source is None or one.source.take != after.source.take:
+        return False
+    next_frame = frame_played(one.source.first_frame, one.source.speed, one.shot.frames)
+    step = max(1, abs(one.source.speed).__ceil__(), abs(after.source.speed).__ceil__())
+    return abs(after.source.first_frame - next_frame) <= step
+
+
 def _lengths_of_shots(view: _View) -> Iterator[Finding]:
     least = view.sequence.settings.least_shot_frames
     for one in view.placed:
-        if one.shot.frames < least and not isinstance(one.shot.picture, Black):
+        if one.clear_frames < least and not isinstance(one.shot.picture, Black):
             sentence = f"Shot {one.number} lasts {_frames(one.shot.frames)}; under {least} it cannot be read."
-            mend = f"Lengthen it by {least - one.shot.frames}, or join what it shows to a neighbour."
+            mend = f"Lengthen it by {least - one.clear_frames}, or join what it shows to a neighbour."
             yield Finding(Code.SHOT_TOO_SHORT, Severity.WARNING, sentence, mend, one.number, one.record.start)
 
 
 def _cut_points(view: _View) -> Iterator[Finding]:
     """Jump cuts, and cuts across which the roles change sides: prices.py has the rules and their sources."""
     for one, other in pairwise(view.placed):
-        if one.source is None or other.source is None or _plays_on(view, one):
+        if one.source is None or other.source is None or _runs_on(view, one):
             continue
         leaving = _framing_shown(view, one.source, one.shot.frames - 1)
         coming = _framing_shown(view, other.source, 0)
@@ -207,17 +233,19 @@ def _replaced_faces(view: _View) -> Iterator[Finding]:
     for seen in view.treatments:
         if seen.treatment.kind is not Kind.FACE_REPLACEMENT or seen.placed.source is None:
             continue
-        size = max((framing.size for framing, _ in _framings_over(view, seen.placed.source, seen.tape)), key=lambda one: one.closeness)
+        framings = list(_framings_over(view, seen.placed.source, seen.tape))
+        size = max((framing.size for framing, _ in framings), key=lambda one: one.closeness)
         if size.closeness < WIDEST_DOUBTFUL_FACE.closeness:
             continue
+        tight = [shown.start for framing, holds in framings if framing.size is size and (shown := seen.placed.showing(holds))]
         closer = size is not WIDEST_DOUBTFUL_FACE
-        told = f"Shot {seen.placed.number} has a face replacement for {seen.treatment.role} in a {size}"
+        told = f"Shot {seen.placed.number} has a face replacement for {seen.treatment.role} in {_a(size)}"
         sentence = f"{told}; that close it is not recommended." if closer else f"{told}: look closely at it."
         mend = (
             "Take a wider take of the move, or one where the actor plays it." if closer else "See it at full size before it is turned over."
         )
         severity = Severity.WARNING if closer else Severity.NOTE
-        yield Finding(Code.FACE_TOO_CLOSE, severity, sentence, mend, seen.placed.number, seen.record.start)
+        yield Finding(Code.FACE_TOO_CLOSE, severity, sentence, mend, seen.placed.number, min(tight, default=seen.record.start))
 
 
 def _doubles(view: _View) -> Iterator[Finding]:
@@ -244,7 +272,7 @@ def _double_seen(view: _View, one: Placed, source: Source, double: Casting) -> I
     marks = [mark for mark in view.sequence.treatments if (mark.reel, mark.role) == (source.tape.reel, role) and mark.kind in covering]
     covered = [grid_span(mark.span, fps) for mark in marks]
     bare: list[tuple[Shows, Span]] = []
-    for framing, holds in _framings_over(view, source, source.played):
+    for framing, holds in _framings_over(view, source, source.seen):
         shows = next((face.shows for face in framing.faces if face.role == role), Shows.HIDDEN)
         if shows is not Shows.HIDDEN:
             bare += [(shows, left) for left in _without(holds, covered)]
@@ -253,7 +281,7 @@ def _double_seen(view: _View, one: Placed, source: Source, double: Casting) -> I
         full = any(shows is Shows.FULL for shows, _ in on_screen)
         count = sum(span.length for _, span in on_screen)
         face = f"{double.performer}'s face shows {'' if full else 'in part '}as {role}"
-        sentence = f"{face} in {_frames(count)} of shot {one.number}, and no face replacement is marked."
+        sentence = f"{face} in {_frames(count)} of shot {one.number}, and neither a face replacement nor a digital double is marked."
         mend = "Mark a face replacement there, take the actor's take, or one that hides the face."
         severity = Severity.WARNING if full else Severity.NOTE
         yield Finding(Code.DOUBLE_SEEN, severity, sentence, mend, one.number, min(span.start for _, span in on_screen))
@@ -277,7 +305,12 @@ def _tape_room(view: _View) -> Iterator[Finding]:
             continue
         before, after = _room(view, one.source, one.shot.frames)
         reel, number = one.source.tape.reel, one.number
-        for room, edge, frame in ((before, "head", one.record.start), (after, "tail", one.record.end_exclusive - 1)):
+        # A transition into the next shot uses up tape that is then no handle; too little for itself is told further down.
+        left = after - one.under_frames if after >= one.under_frames else max(after, wanted)
+        for room, edge, frame in (
+            (before, "head", one.record.start),
+            (left if after >= 0 else after, "tail", one.record.end_exclusive - 1),
+        ):
             side = "start" if (edge == "head") == (one.source.speed >= 0) else "end"
             if room < 0:
                 sentence = f"Shot {number} plays {_frames(-room)} beyond the {side} of tape {reel}."
@@ -309,6 +342,45 @@ def _room(view: _View, source: Source, frames: int) -> tuple[int, int]:
     return (at / speed).__floor__(), ((there - at) / speed).__ceil__() - frames
 
 
+def _past_the_take(view: _View) -> Iterator[Finding]:
+    """Shots that show tape outside their take: what is there belongs to nobody, or to another take."""
+    fps = view.sequence.timebase.rate.fps
+    for one in view.placed:
+        if one.source is None:
+            continue
+        inside = grid_span(one.source.take.span, fps)
+        outside = max(0, inside.start - one.source.seen.start) + max(0, one.source.seen.end_exclusive - inside.end_exclusive)
+        # The frame on which a mark begins or ends may be seen from either side of it.
+        if outside > 1:
+            sentence = f"Shot {one.number} shows {_frames(outside)} of tape outside take {one.source.take.name}."
+            mend = "Trim or slip it, or set the take's in and out if they are wrong."
+            yield Finding(Code.PAST_THE_TAKE, Severity.WARNING, sentence, mend, one.number, one.record.start)
+
+
+def _casting(view: _View) -> Iterator[Finding]:
+    """Marks and casting that contradict each other."""
+    actors = {role.role: role for role in view.sequence.cast}
+    for seen in view.treatments:
+        source, role = seen.placed.source, actors.get(seen.treatment.role)
+        if source is None or role is None or seen.treatment.kind is not Kind.FACE_REPLACEMENT:
+            continue
+        performer = next((cast.performer for cast in source.take.performers if cast.role == role.role), "")
+        if performer == role.actor:
+            sentence = f"Shot {seen.placed.number} has a face replacement for {role.role}, whom {performer} plays there in person."
+            mend = "Take the mark away, or set who plays the take."
+            yield Finding(Code.NEEDLESS_REPLACEMENT, Severity.WARNING, sentence, mend, seen.placed.number, seen.record.start)
+    doubled = prices.doubled_moves(view.sequence)
+    for hit in view.hits:
+        source = hit.placed.source
+        if source is not None and hit.move.number in doubled and source.take.name not in doubled[hit.move.number]:
+            others = _listed(sorted(doubled[hit.move.number])[:3])
+            sentence = (
+                f"Move {hit.move.number} in shot {hit.placed.number} is done by a performer; on {others} it is marked for a digital double."
+            )
+            mend = "Take one of those takes, mark this one too, or see that the performer may do it."
+            yield Finding(Code.PERFORMER_IN_DOUBLED_MOVE, Severity.NOTE, sentence, mend, hit.placed.number, hit.record_frame)
+
+
 def _black(view: _View) -> Iterator[Finding]:
     """Black that is no fade: nothing goes into it and nothing comes out of it."""
     for one in view.placed:
@@ -325,11 +397,22 @@ def _takeovers(view: _View) -> Iterator[Finding]:
     for seen in view.treatments:
         if seen.treatment.kind is not Kind.DIGITAL_DOUBLE or seen.placed.source is None:
             continue
-        treated, played = grid_span(seen.treatment.span, view.sequence.timebase.rate.fps), seen.placed.source.played
-        begins_inside, ends_inside = played.start > treated.start, played.end_exclusive < treated.end_exclusive
+        treated, shown = grid_span(seen.treatment.span, view.sequence.timebase.rate.fps), seen.placed.source.seen
+        comes_from = view.placed[seen.placed.number - 2] if seen.placed.number > 1 else None
+        # Backwards the shot begins with the later tape.
+        early = "the takeover" if seen.placed.source.speed >= 0 else "the handing back"
+        late = "the handing back" if seen.placed.source.speed >= 0 else "the takeover"
+        at_head, at_tail = (shown.start > treated.start, shown.end_exclusive < treated.end_exclusive)
+        if seen.placed.source.speed < 0:
+            at_head, at_tail = at_tail, at_head
+        begins_inside = at_head and not (comes_from is not None and _runs_on(view, comes_from))
+        ends_inside = at_tail and not _runs_on(view, seen.placed)
         if begins_inside or ends_inside:
-            lost = " and ".join(word for word, is_lost in (("the takeover", begins_inside), ("the handing back", ends_inside)) if is_lost)
-            sentence = f"Shot {seen.placed.number} cuts into the digital double of {seen.treatment.role}: {lost} is not on screen."
+            lost = [word for word, is_lost in ((early, begins_inside), (late, ends_inside)) if is_lost]
+            sentence = (
+                f"Shot {seen.placed.number} cuts into the digital double of {seen.treatment.role}: "
+                f"{' and '.join(lost)} {'is' if len(lost) == 1 else 'are'} not on screen."
+            )
             mend = "Trim the shot to hold the whole span, or tell visual effects that the digital double begins or ends on the cut."
             yield Finding(Code.TAKEOVER_CUT_INTO, Severity.WARNING, sentence, mend, seen.placed.number, seen.record.start)
 
@@ -346,11 +429,17 @@ _CHECKS: tuple[Callable[[_View], Iterator[Finding]], ...] = (
     _tape_room,
     _black,
     _takeovers,
+    _past_the_take,
+    _casting,
 )
 
 
 def _frames(number: int) -> str:
     return "1 frame" if number == 1 else f"{number} frames"
+
+
+def _a(size: Size) -> str:
+    return f"{'an' if size.value.startswith('e') else 'a'} {size} shot"
 
 
 def _listed(names: list[str]) -> str:

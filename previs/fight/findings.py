@@ -32,6 +32,9 @@ class Code(StrEnum):
     REELS_ALIKE = "C13 reels-alike"
     LENGTH_OFF_TARGET = "C14 length-off-target"
     TAKEOVER_CUT_INTO = "C15 takeover-cut-into"
+    PAST_THE_TAKE = "C16 past-the-take"
+    NEEDLESS_REPLACEMENT = "C17 needless-replacement"
+    PERFORMER_IN_DOUBLED_MOVE = "C18 performer-in-doubled-move"
 
 
 @dataclass(frozen=True, slots=True)

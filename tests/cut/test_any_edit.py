@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 from cut.small_cut import CUT, a_cut, random_edit, shots, tape_frames, total
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from previs.clock import span_played
 from previs.cut.edit_rules import lacks
@@ -23,12 +24,15 @@ from previs.faults import UseFault
 
 
 def seen_by_brute_force(one: Sequence) -> set[tuple[int, str, object]]:
-    """Record frame, reel and mark of every frame that shows a treated tape frame."""
+    """Record frame, reel and mark of every frame that shows a treated tape frame, also under the transition that ends a shot."""
     fps, found, at = one.timebase.rate.fps, set(), 0
-    for each in shots(one):
+    every = shots(one)
+    for number, each in enumerate(every, start=1):
         if isinstance(each.picture, Footage):
             reel = one.take(each.picture.take).reel
-            for k, tape_frame in enumerate(tape_frames(each)):
+            coming = every[number].transition if number < len(every) else None
+            whole = replace(each, frames=each.frames + (coming.frames if coming else 0))
+            for k, tape_frame in enumerate(tape_frames(whole)):
                 for mark in one.treatments:
                     if mark.reel == reel and mark.start <= tape_frame / fps < mark.end_exclusive:
                         found.add((at + k, reel, mark))

@@ -10,6 +10,7 @@ from msgspec.structs import replace as changed
 
 from previs.clock import frame_played
 from previs.cut import edits
+from previs.cut.placing import hits_seen, place, treatments_seen
 from previs.document.model import (
     Black,
     Card,
@@ -323,7 +324,7 @@ def test_over_the_target_is_an_error_and_under_it_a_note() -> None:
         (Fraction(7, 2), Fraction(11, 2), None),
         (Fraction(7, 2) - Fraction(1, 24), Fraction(11, 2), "the takeover is"),
         (Fraction(4), Fraction(11, 2) + Fraction(1, 24), "the handing back is"),
-        (Fraction(3), Fraction(6), "the takeover and the handing back is"),
+        (Fraction(3), Fraction(6), "the takeover and the handing back are"),
     ],
 )
 def test_a_digital_doubles_takeover_must_be_on_screen(start: Fraction, end: Fraction, lost: str | None) -> None:
@@ -339,3 +340,92 @@ def test_findings_come_in_running_order_after_those_of_the_whole_cut() -> None:
     one = changed(one, cuts=(changed(one.cut(), target_frames=100),), treatments=(treatment(7, 8, reel="B1"),))
     frames = [-1 if finding.record_frame is None else finding.record_frame for finding in checks(one, one.cut())]
     assert frames == sorted(frames) and frames[0] == -1 and len(frames) > 3
+
+
+def faded(one: Sequence, number: int, frames: int) -> Sequence:
+    """The sequence with the shot after `number` dissolving in over so many frames."""
+    return with_shot(one, number + 1, transition=Transition(TransitionKind.DISSOLVE, frames))
+
+
+def test_what_plays_on_under_a_dissolve_is_seen_to_its_middle_and_treated_to_its_end() -> None:
+    """Shot 1 ends on tape frame 84; move 2 lands on 96, 12 frames under the dissolve."""
+    one = changed(sound(), treatments=(treatment(Fraction(84, 24), Fraction(120, 24)),))
+    one = with_shots(one, one.cut().shots[0], *one.cut().shots[2:])
+    assert [two.sentence for two in found(one, Code.MOVE_NEVER_SEEN)] == ["Move 2 is never seen."]
+    assert len(found(faded(one, 1, 24), Code.MOVE_NEVER_SEEN)) == 1
+    assert found(faded(one, 1, 26), Code.MOVE_NEVER_SEEN) == []
+    (seen,) = treatments_seen(faded(one, 1, 26), place(faded(one, 1, 26), faded(one, 1, 26).cut()))
+    assert (seen.record.start, seen.record.end_exclusive) == (48, 48 + 26)
+    assert treatments_seen(one, place(one, one.cut())) == ()
+
+
+def test_a_shot_that_runs_past_its_take_shows_what_lands_there() -> None:
+    one = changed(sound(), takes=(changed(sound().takes[0], end_exclusive=Fraction(7, 2)), take("T3", {9: 5}, start=4), sound().takes[1]))
+    one = changed(
+        one,
+        phrases=(*one.phrases, phrase(2, range(9, 10))),
+        takes=tuple(changed(two, hits=two.hits[:1]) if two.name == "T1" else two for two in one.takes),
+    )
+    inside = with_shots(one, Shot("s1", 48, Footage("T1", 36)))
+    assert found(inside, Code.PAST_THE_TAKE) == []
+    past = with_shots(one, Shot("s1", 100, Footage("T1", 36)))
+    (told,) = found(past, Code.PAST_THE_TAKE)
+    assert told.sentence == "Shot 1 shows 52 frames of tape outside take T1."
+    assert [seen.move.number for seen in hits_seen(past, place(past, past.cut()))] == [1, 9]
+
+
+def test_a_dissolve_uses_up_the_handle() -> None:
+    """Tape B1 ends 12 frames after shot 2: enough for the handle of 8 by itself, but not beside a dissolve of 10."""
+    one = changed(sound(), tapes=(tape("A1"), changed(tape("B1"), duration=Fraction(84 + 48 + 12, 24))))
+    one = with_shots(one, *one.cut().shots[:2], Shot("s3", 48, Footage("T1", 132)))
+    assert found(one, Code.HANDLES_SHORT) == []
+    (told,) = found(with_shot(one, 3, transition=Transition(TransitionKind.DISSOLVE, 10)), Code.HANDLES_SHORT)
+    assert told.sentence.startswith("Shot 2 has 2 frames of handle at its tail")
+
+
+def test_tape_that_runs_on_neither_jumps_nor_loses_a_takeover() -> None:
+    one = changed(sound(), treatments=(treatment(Fraction(70, 24), Fraction(100, 24)),))
+    split = with_shots(one, Shot("a", 48, Footage("T1", 36)), Shot("b", 48, Footage("T1", 84)))
+    frozen = with_shots(
+        one, Shot("a", 48, Footage("T1", 36)), Shot("f", 20, Footage("T1", 84, Fraction(0))), Shot("b", 48, Footage("T1", 84))
+    )
+    for cut in (split, frozen):
+        assert found(cut, Code.JUMP_CUT) == []
+        assert found(cut, Code.TAKEOVER_CUT_INTO) == []
+    apart = with_shots(one, Shot("a", 48, Footage("T1", 36)), Shot("b", 48, Footage("T1", 90)))
+    assert len(found(apart, Code.JUMP_CUT)) == 1
+    assert len(found(apart, Code.TAKEOVER_CUT_INTO)) == 2
+
+
+def test_one_shot_out_of_place_is_told_and_not_its_neighbours() -> None:
+    one = sound()
+    first, second, third, fourth = one.cut().shots
+    (told,) = found(with_shots(one, fourth, first, second, third), Code.ORDER_BROKEN)
+    assert (told.shot, told.sentence) == (1, "Move 4 is seen before move 1.")
+    (told,) = found(with_shots(one, second, third, fourth, first), Code.ORDER_BROKEN)
+    assert (told.shot, told.sentence) == (4, "Move 1 is seen after move 4.")
+
+
+def test_a_face_is_not_replaced_that_is_the_actors_own() -> None:
+    marked = changed(sound(), treatments=(treatment(2, 3, kind=Kind.FACE_REPLACEMENT),))
+    (told,) = found(marked, Code.NEEDLESS_REPLACEMENT)
+    assert told.sentence == "Shot 1 has a face replacement for Odile, whom Juno Vale plays there in person."
+    doubled = changed(marked, takes=tuple(changed(one, performers=(Casting("Odile", "Pim Oster"),)) for one in marked.takes))
+    assert found(doubled, Code.NEEDLESS_REPLACEMENT) == []
+
+
+def test_a_performer_in_a_move_that_is_doubled_elsewhere_is_noted() -> None:
+    one = changed(sound(), treatments=(treatment(Fraction(7, 2), Fraction(9, 2), reel="B1"),))
+    assert found(one, Code.PERFORMER_IN_DOUBLED_MOVE) == []
+    plain = with_shot(one, 2, picture=Footage("T1", 84))
+    (told,) = found(plain, Code.PERFORMER_IN_DOUBLED_MOVE)
+    assert (told.shot, told.severity) == (2, Severity.NOTE)
+    assert "Move 2 in shot 2 is done by a performer; on T2" in told.sentence
+
+
+def test_a_face_gets_too_close_where_the_framing_does() -> None:
+    one = changed(sound(), treatments=(treatment(2, 3, kind=Kind.FACE_REPLACEMENT),))
+    closer = changed(one.takes[0], framings=(*one.takes[0].framings, Framing(Fraction(5, 2), Size.CLOSE, 0)))
+    (told,) = found(changed(one, takes=(closer, one.takes[1])), Code.FACE_TOO_CLOSE)
+    assert told.record_frame == 60 - 36
+    assert "in a close shot" in told.sentence
