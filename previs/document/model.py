@@ -16,7 +16,7 @@ import msgspec
 from previs.clock import Rate, TapeSpan, Timebase
 from previs.faults import UseFault
 
-SCHEMA = 1
+SCHEMA = 2
 """Version of the file's layout; raised with each change, with a migration beside it."""
 
 
@@ -169,11 +169,16 @@ class Role(_Value, frozen=True):
     doubles: tuple[str, ...] = ()
 
 
+SURE = 100
+"""The confidence of a mark that a person made or looked at, in percent."""
+
+
 class Hit(_Value, frozen=True):
-    """The moment at which a move lands on this take."""
+    """The moment at which a move lands on this take; below `SURE` nobody has looked at it yet."""
 
     move: int
     at: Fraction
+    confidence: int = SURE
 
 
 class Take(_Value, frozen=True):
@@ -222,6 +227,32 @@ class Treatment(_Value, frozen=True):
     def span(self) -> TapeSpan:
         """The treated stretch of its tape."""
         return TapeSpan(self.start, self.end_exclusive)
+
+
+class Sync(_Value, frozen=True):
+    """That a tape ran together with others of a session, found by sound or motion or given by hand.
+
+    Session time is `offset + at / (1 + drift_ppm / 1000000)` seconds for a moment `at` of the tape: a clock that runs
+    fast has a positive drift. `confidence` is in percent.
+    """
+
+    reel: str
+    session: str
+    offset: Fraction
+    drift_ppm: Fraction = Fraction(0)
+    confidence: int = SURE
+
+
+class HeadBox(_Value, frozen=True):
+    """A role's head, chin to crown, as a box marked on one picture of a tape: upright pixels of the tape from top left."""
+
+    reel: str
+    role: str
+    at: Fraction
+    left: int
+    top: int
+    width: int
+    height: int
 
 
 class Transition(_Value, frozen=True):
@@ -320,6 +351,8 @@ class Sequence(_Value, frozen=True):
     tapes: tuple[Tape, ...] = ()
     takes: tuple[Take, ...] = ()
     treatments: tuple[Treatment, ...] = ()
+    syncs: tuple[Sync, ...] = ()
+    heads: tuple[HeadBox, ...] = ()
     cuts: tuple[Cut, ...] = ()
 
     @property
