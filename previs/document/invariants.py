@@ -18,6 +18,7 @@ from previs.document.model import (
     SURE,
     Card,
     Cut,
+    Flight,
     Footage,
     Framing,
     HeadBox,
@@ -92,6 +93,8 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     yield from _repeated("$.syncs", "sync of reel", [sync.reel for sync in sequence.syncs])
     for place, head in _each("$.heads", sequence.heads):
         yield from look_up.head_faults(head, place)
+    for place, flight in _each("$.flights", sequence.flights):
+        yield from look_up.flight_faults(flight, place)
     for place, cut in _each("$.cuts", sequence.cuts):
         yield from look_up.cut_faults(cut, place)
     yield from _repeated("$.cuts", "cut name", [cut.name for cut in sequence.cuts])
@@ -105,6 +108,10 @@ def _settings_faults(settings: Settings) -> Iterator[str]:
         yield f"$.settings.least_breath: {settings.least_breath} is not a share between 0 and 1"
     if not 0 <= settings.most_retiming < 1:
         yield f"$.settings.most_retiming: {settings.most_retiming} is not a share from 0 to less than 1"
+    if settings.first_pull_frame < 0:
+        yield f"$.settings.first_pull_frame: {settings.first_pull_frame} is no number of a frame"
+    if settings.replaced_closely_to.closeness < settings.replaced_to.closeness:
+        yield f"$.settings.replaced_closely_to: {settings.replaced_closely_to} is wider than {settings.replaced_to}"
     if settings.wanted_shot_seconds <= 0:
         yield f"$.settings.wanted_shot_seconds: {settings.wanted_shot_seconds} s is not a length"
 
@@ -223,6 +230,17 @@ class _Names:
             yield f"{place}.height: a box of {head.width} x {head.height} pixels holds no head"
         yield from self._role_faults(head.role, f"{place}.role")
 
+    def flight_faults(self, flight: Flight, place: str) -> Iterator[str]:
+        tape = self._tapes.get(flight.reel)
+        if tape is None:
+            yield f"{place}.reel: there is no tape with reel name '{flight.reel}'"
+        elif not 0 <= flight.take_off < flight.landing <= tape.duration:
+            yield f"{place}.landing: {flight.take_off} to {flight.landing} s is no flight on tape {tape.reel}"
+        for name in ("height_metres", "distance_metres"):
+            if (metres := getattr(flight, name)) is not None and metres < 0:
+                yield f"{place}.{name}: {metres} m is less than nothing"
+        yield from self._role_faults(flight.role, f"{place}.role")
+
     def _stretch_faults(self, marked: Take | Treatment, place: str) -> Iterator[str]:
         """A take or a treatment: a stretch, longer than nothing, of a tape that is there."""
         tape = self._tapes.get(marked.reel)
@@ -250,6 +268,7 @@ class _Names:
             if shot.sound_lead_frames:
                 yield from _sound_faults(shot, cut.shots[number - 1] if number else None, f"{place}.shots[{number}].sound_lead_frames")
         yield from _repeated(f"{place}.shots", "shot ident", [shot.ident for shot in cut.shots])
+        yield from _repeated(f"{place}.shots", "shot code", [shot.code for shot in cut.shots if shot.code])
 
     def _shot_faults(self, shot: Shot, place: str) -> Iterator[str]:
         if not shot.ident:

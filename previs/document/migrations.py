@@ -15,7 +15,7 @@ Step = Callable[[Raw], Raw]
 
 
 def _with_syncs_and_heads(raw: Raw) -> Raw:
-    """Schema 2 only adds what may be left out: confidence of hits, syncs of tapes, head boxes."""
+    """Schema 2 only adds what may be left out: confidence of hits, syncs of tapes, head boxes, flights, codes."""
     return raw
 
 

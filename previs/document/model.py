@@ -255,6 +255,22 @@ class HeadBox(_Value, frozen=True):
     height: int
 
 
+class Flight(_Value, frozen=True):
+    """A role in the air on a tape, from the moment its feet leave the ground to the moment they are back.
+
+    `height_metres` is how high the feet rise as the set has it, `distance_metres` how far they come over the ground;
+    either is None when nobody measured it. For reading pictures only, never for rigging.
+    """
+
+    reel: str
+    role: str
+    take_off: Fraction
+    landing: Fraction
+    height_metres: Fraction | None = None
+    distance_metres: Fraction | None = None
+    note: str = ""
+
+
 class Transition(_Value, frozen=True):
     """How a shot comes in: begins on the shot's first frame and lasts `frames`, the outgoing shot playing on under it.
 
@@ -291,7 +307,7 @@ class Shot(_Value, frozen=True):
     """One shot of a cut: `ident` never changes and is unique in the cut; `frames` is its length on screen.
 
     Its sound begins `sound_lead_frames` before its picture, or after it when negative; the sound of the shot before
-    plays until then.
+    plays until then. `code` is what visual effects calls it, given with its first pull and kept from version to version.
     """
 
     ident: str
@@ -301,6 +317,7 @@ class Shot(_Value, frozen=True):
     locked: bool = False
     reasons: tuple[str, ...] = ()
     sound_lead_frames: int = 0
+    code: str = ""
 
 
 class Cut(_Value, frozen=True):
@@ -334,6 +351,9 @@ class Settings(_Value, frozen=True):
     handle_frames: int = 8
     raster_width: int = 960
     raster_height: int = 540
+    first_pull_frame: int = 1001
+    replaced_to: Size = Size.FULL
+    replaced_closely_to: Size = Size.MEDIUM_WIDE
 
 
 class Sequence(_Value, frozen=True):
@@ -353,6 +373,7 @@ class Sequence(_Value, frozen=True):
     treatments: tuple[Treatment, ...] = ()
     syncs: tuple[Sync, ...] = ()
     heads: tuple[HeadBox, ...] = ()
+    flights: tuple[Flight, ...] = ()
     cuts: tuple[Cut, ...] = ()
 
     @property
