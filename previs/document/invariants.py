@@ -239,6 +239,8 @@ class _Names:
         for name in ("height_metres", "distance_metres"):
             if (metres := getattr(flight, name)) is not None and metres < 0:
                 yield f"{place}.{name}: {metres} m is less than nothing"
+        if flight.height_metres is not None and flight.rise_metres > flight.height_metres:
+            yield f"{place}.rise_metres: a landing {flight.rise_metres} m up is above the flight's highest, {flight.height_metres} m"
         yield from self._role_faults(flight.role, f"{place}.role")
 
     def _stretch_faults(self, marked: Take | Treatment, place: str) -> Iterator[str]:

@@ -258,8 +258,9 @@ class HeadBox(_Value, frozen=True):
 class Flight(_Value, frozen=True):
     """A role in the air on a tape, from the moment its feet leave the ground to the moment they are back.
 
-    `height_metres` is how high the feet rise as the set has it, `distance_metres` how far they come over the ground;
-    either is None when nobody measured it. For reading pictures only, never for rigging.
+    `height_metres` is how high the feet come above where they left, `distance_metres` how far over the ground; either is
+    None when nobody measured it. `rise_metres` is how much higher the landing is than the take-off, negative for a drop.
+    For reading pictures only, never for rigging.
     """
 
     reel: str
@@ -268,6 +269,7 @@ class Flight(_Value, frozen=True):
     landing: Fraction
     height_metres: Fraction | None = None
     distance_metres: Fraction | None = None
+    rise_metres: Fraction = Fraction(0)
     note: str = ""
 
 
