@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from previs.document.model import Cut, Sequence, Shows, Size, Take
-from previs.fight.doubling import Holds, Part, Way, face_shown, parts, performer_of, replacement_holds
 from previs.faults import UseFault
+from previs.fight.doubling import Holds, Part, Way, face_shown, parts, performer_of, replacement_holds
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ def cannot(sequence: Sequence, cut: Cut, role: str, moves: frozenset[int]) -> tu
         raise UseFault(f"{role} has no part in move {strangers[0]}; name moves of the fight that {role} does or takes.")
     found = []
     for part in _parts_of(sequence, cut, role):
-        if part.move.number not in moves or part.way in (Way.DIGITAL_DOUBLE, Way.DOUBLE) and not part.must_learn:
+        if part.move.number not in moves or (part.way in (Way.DIGITAL_DOUBLE, Way.DOUBLE) and not part.must_learn):
             continue
         hidden = tuple(
             take.name
