@@ -112,7 +112,8 @@ def tell_carried(sequence: Sequence, signals: dict[str, Signals], truth: dict[st
             count["doubtful"] += sum(hit.confidence < DOUBTFUL_BELOW for hit in take.hits)
     share = {name: count[name] / count["hits"] for name in ("within 2", "within 4", "doubtful")}
     print(
-        f"\nCarried from one logged take a phrase, {LOGGINGS} choices of it: {count['hits']} hits, {share['within 2']:.1%} within 2 frames, "
+        f"\nCarried from one logged take a phrase, {LOGGINGS} choices of it: "
+        f"{count['hits']} hits, {share['within 2']:.1%} within 2 frames, "
         f"{share['within 4']:.1%} within 4, {count['too many']} too many; {share['doubtful']:.1%} called doubtful, "
         f"of {count['hits'] - count['within 2']} wrong or missed ones {wrong_doubtful}."
     )
