@@ -188,10 +188,12 @@ def claps(found: tuple[Impulse, ...], curves: OnsetCurves) -> tuple[Impulse, ...
         after = found[number + 1].at - one.at if number + 1 < len(found) else np.inf
         bright = 0.8 if dull_tape else float(np.clip((one.brightness - least_bright) / 0.12, 0, 1))
         short = float(np.clip((0.0125 - one.decay_seconds) / 0.003, 0, 1))
-        # Either may be smudged by the room; both together never were.
-        confidence = (
-            one.confidence * min(bright, short) if dull_tape else one.confidence * max(min(bright, short), 0.7 * bright * (short > 0))
-        )
+        if dull_tape:
+            # A slate is among the strongest things on a tape; a thump of a foot decays as fast, but is not.
+            confidence = min(bright, short) * float(np.clip((one.confidence - 0.8) / 0.15, 0, 1))
+        else:
+            # Either may be smudged by the room; both together never were.
+            confidence = one.confidence * max(min(bright, short), 0.7 * bright * (short > 0))
         if after >= QUIET_AFTER_CLAP_SECONDS and confidence > 0:
             slates.append(replace(one, confidence=confidence))
     return tuple(slates)
