@@ -185,7 +185,7 @@ def claps(found: tuple[Impulse, ...], curves: OnsetCurves) -> tuple[Impulse, ...
     usual = float(np.median([one.brightness for one in found])) if len(found) >= 4 else 0.0
     least_bright = max(0.28, usual + 0.08)
     for number, one in enumerate(found):
-        after = found[number + 1].at - one.at if number + 1 < len(found) else np.inf
+        after = next((other.at - one.at for other in found[number + 1 :] if other.confidence >= LIKELY), np.inf)
         bright = 0.8 if dull_tape else float(np.clip((one.brightness - least_bright) / 0.12, 0, 1))
         short = float(np.clip((0.0125 - one.decay_seconds) / 0.003, 0, 1))
         if dull_tape:

@@ -25,7 +25,7 @@ from previs.replacing import replacing
 WAVE_A_SECOND = 100
 """Values a second of the waveform."""
 
-_VERSION = 3
+_VERSION = 4
 _LOOK_AT_PX = 192
 # A slate within this time of a strike is that strike.
 _SAME_SECONDS = 0.02
