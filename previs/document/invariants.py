@@ -15,14 +15,18 @@ from previs.clock import Timebase, first_grid_frame, frame_played, span_played
 from previs.document.model import (
     LEVEL,
     SCHEMA,
+    SURE,
     Card,
     Cut,
+    Flight,
     Footage,
     Framing,
+    HeadBox,
     Phrase,
     Sequence,
     Settings,
     Shot,
+    Sync,
     Take,
     Tape,
     Transition,
@@ -36,6 +40,9 @@ LARGEST_COUNT = 10**15
 
 LARGEST_PART_DIGITS = 60
 """Nor may numerator and denominator of a fraction have more digits; sums of odd rates stay far below."""
+
+LARGEST_DRIFT_PPM = 1000
+"""No two clocks of recorders drift further apart: quartz is good to tens of parts in a million; a limit of ours."""
 
 _Item = TypeVar("_Item")
 _Number = TypeVar("_Number", int, Fraction)
@@ -81,6 +88,13 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     yield from _repeated("$.takes", "take name", [take.name for take in sequence.takes])
     for place, treatment in _each("$.treatments", sequence.treatments):
         yield from look_up.treatment_faults(treatment, place)
+    for place, sync in _each("$.syncs", sequence.syncs):
+        yield from look_up.sync_faults(sync, place)
+    yield from _repeated("$.syncs", "sync of reel", [sync.reel for sync in sequence.syncs])
+    for place, head in _each("$.heads", sequence.heads):
+        yield from look_up.head_faults(head, place)
+    for place, flight in _each("$.flights", sequence.flights):
+        yield from look_up.flight_faults(flight, place)
     for place, cut in _each("$.cuts", sequence.cuts):
         yield from look_up.cut_faults(cut, place)
     yield from _repeated("$.cuts", "cut name", [cut.name for cut in sequence.cuts])
@@ -94,6 +108,10 @@ def _settings_faults(settings: Settings) -> Iterator[str]:
         yield f"$.settings.least_breath: {settings.least_breath} is not a share between 0 and 1"
     if not 0 <= settings.most_retiming < 1:
         yield f"$.settings.most_retiming: {settings.most_retiming} is not a share from 0 to less than 1"
+    if settings.first_pull_frame < 0:
+        yield f"$.settings.first_pull_frame: {settings.first_pull_frame} is no number of a frame"
+    if settings.replaced_closely_to.closeness < settings.replaced_to.closeness:
+        yield f"$.settings.replaced_closely_to: {settings.replaced_closely_to} is wider than {settings.replaced_to}"
     if settings.wanted_shot_seconds <= 0:
         yield f"$.settings.wanted_shot_seconds: {settings.wanted_shot_seconds} s is not a length"
 
@@ -186,11 +204,44 @@ class _Names:
                 yield f"{hit_place}.at: {hit.at} s is not within its take, {take.start} to {take.end_exclusive} s"
             elif hit.at < before:
                 yield f"{hit_place}.at: {hit.at} s comes before the hit listed ahead of it, {before} s"
+            yield from _confidence_faults(hit.confidence, hit_place)
             before = max(before, hit.at)
 
     def treatment_faults(self, treatment: Treatment, place: str) -> Iterator[str]:
         yield from self._stretch_faults(treatment, place)
         yield from self._role_faults(treatment.role, f"{place}.role")
+
+    def sync_faults(self, sync: Sync, place: str) -> Iterator[str]:
+        if sync.reel not in self._tapes:
+            yield f"{place}.reel: there is no tape with reel name '{sync.reel}'"
+        if not sync.session:
+            yield f"{place}.session: a session needs a name"
+        if abs(sync.drift_ppm) > LARGEST_DRIFT_PPM:
+            yield f"{place}.drift_ppm: {sync.drift_ppm} is no drift of a clock, at most {LARGEST_DRIFT_PPM} either way"
+        yield from _confidence_faults(sync.confidence, place)
+
+    def head_faults(self, head: HeadBox, place: str) -> Iterator[str]:
+        tape = self._tapes.get(head.reel)
+        if tape is None:
+            yield f"{place}.reel: there is no tape with reel name '{head.reel}'"
+        elif not 0 <= head.at < tape.duration:
+            yield f"{place}.at: {head.at} s is not on tape {tape.reel}"
+        if min(head.width, head.height) < 1:
+            yield f"{place}.height: a box of {head.width} x {head.height} pixels holds no head"
+        yield from self._role_faults(head.role, f"{place}.role")
+
+    def flight_faults(self, flight: Flight, place: str) -> Iterator[str]:
+        tape = self._tapes.get(flight.reel)
+        if tape is None:
+            yield f"{place}.reel: there is no tape with reel name '{flight.reel}'"
+        elif not 0 <= flight.take_off < flight.landing <= tape.duration:
+            yield f"{place}.landing: {flight.take_off} to {flight.landing} s is no flight on tape {tape.reel}"
+        for name in ("height_metres", "distance_metres"):
+            if (metres := getattr(flight, name)) is not None and metres < 0:
+                yield f"{place}.{name}: {metres} m is less than nothing"
+        if flight.height_metres is not None and flight.rise_metres > flight.height_metres:
+            yield f"{place}.rise_metres: a landing {flight.rise_metres} m up is above the flight's highest, {flight.height_metres} m"
+        yield from self._role_faults(flight.role, f"{place}.role")
 
     def _stretch_faults(self, marked: Take | Treatment, place: str) -> Iterator[str]:
         """A take or a treatment: a stretch, longer than nothing, of a tape that is there."""
@@ -219,6 +270,7 @@ class _Names:
             if shot.sound_lead_frames:
                 yield from _sound_faults(shot, cut.shots[number - 1] if number else None, f"{place}.shots[{number}].sound_lead_frames")
         yield from _repeated(f"{place}.shots", "shot ident", [shot.ident for shot in cut.shots])
+        yield from _repeated(f"{place}.shots", "shot code", [shot.code for shot in cut.shots if shot.code])
 
     def _shot_faults(self, shot: Shot, place: str) -> Iterator[str]:
         if not shot.ident:
@@ -255,6 +307,11 @@ class _Names:
                 yield f"{place}.{name}: there is no move {move}"
         if card.last_move is not None and (card.first_move is None or card.last_move < card.first_move):
             yield f"{place}.last_move: move {card.last_move} needs a first move at or before it"
+
+
+def _confidence_faults(confidence: int, place: str) -> Iterator[str]:
+    if not 0 <= confidence <= SURE:
+        yield f"{place}.confidence: {confidence} is not 0 to {SURE} percent"
 
 
 def _sound_faults(shot: Shot, before: Shot | None, place: str) -> Iterator[str]:

@@ -16,7 +16,7 @@ import msgspec
 from previs.clock import Rate, TapeSpan, Timebase
 from previs.faults import UseFault
 
-SCHEMA = 1
+SCHEMA = 2
 """Version of the file's layout; raised with each change, with a migration beside it."""
 
 
@@ -169,11 +169,16 @@ class Role(_Value, frozen=True):
     doubles: tuple[str, ...] = ()
 
 
+SURE = 100
+"""The confidence of a mark that a person made or looked at, in percent."""
+
+
 class Hit(_Value, frozen=True):
-    """The moment at which a move lands on this take."""
+    """The moment at which a move lands on this take; below `SURE` nobody has looked at it yet."""
 
     move: int
     at: Fraction
+    confidence: int = SURE
 
 
 class Take(_Value, frozen=True):
@@ -224,6 +229,50 @@ class Treatment(_Value, frozen=True):
         return TapeSpan(self.start, self.end_exclusive)
 
 
+class Sync(_Value, frozen=True):
+    """That a tape ran together with others of a session, found by sound or motion or given by hand.
+
+    Session time is `offset + at / (1 + drift_ppm / 1000000)` seconds for a moment `at` of the tape: a clock that runs
+    fast has a positive drift. `confidence` is in percent.
+    """
+
+    reel: str
+    session: str
+    offset: Fraction
+    drift_ppm: Fraction = Fraction(0)
+    confidence: int = SURE
+
+
+class HeadBox(_Value, frozen=True):
+    """A role's head, chin to crown, as a box marked on one picture of a tape: upright pixels of the tape from top left."""
+
+    reel: str
+    role: str
+    at: Fraction
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+class Flight(_Value, frozen=True):
+    """A role in the air on a tape, from the moment its feet leave the ground to the moment they are back.
+
+    `height_metres` is how high the feet come above where they left, `distance_metres` how far over the ground; either is
+    None when nobody measured it. `rise_metres` is how much higher the landing is than the take-off, negative for a drop.
+    For reading pictures only, never for rigging.
+    """
+
+    reel: str
+    role: str
+    take_off: Fraction
+    landing: Fraction
+    height_metres: Fraction | None = None
+    distance_metres: Fraction | None = None
+    rise_metres: Fraction = Fraction(0)
+    note: str = ""
+
+
 class Transition(_Value, frozen=True):
     """How a shot comes in: begins on the shot's first frame and lasts `frames`, the outgoing shot playing on under it.
 
@@ -260,7 +309,7 @@ class Shot(_Value, frozen=True):
     """One shot of a cut: `ident` never changes and is unique in the cut; `frames` is its length on screen.
 
     Its sound begins `sound_lead_frames` before its picture, or after it when negative; the sound of the shot before
-    plays until then.
+    plays until then. `code` is what visual effects calls it, given with its first pull and kept from version to version.
     """
 
     ident: str
@@ -270,6 +319,7 @@ class Shot(_Value, frozen=True):
     locked: bool = False
     reasons: tuple[str, ...] = ()
     sound_lead_frames: int = 0
+    code: str = ""
 
 
 class Cut(_Value, frozen=True):
@@ -303,6 +353,9 @@ class Settings(_Value, frozen=True):
     handle_frames: int = 8
     raster_width: int = 960
     raster_height: int = 540
+    first_pull_frame: int = 1001
+    replaced_to: Size = Size.FULL
+    replaced_closely_to: Size = Size.MEDIUM_WIDE
 
 
 class Sequence(_Value, frozen=True):
@@ -320,6 +373,9 @@ class Sequence(_Value, frozen=True):
     tapes: tuple[Tape, ...] = ()
     takes: tuple[Take, ...] = ()
     treatments: tuple[Treatment, ...] = ()
+    syncs: tuple[Sync, ...] = ()
+    heads: tuple[HeadBox, ...] = ()
+    flights: tuple[Flight, ...] = ()
     cuts: tuple[Cut, ...] = ()
     newest_number: int = 0
     """The highest n of a cut named vn that was deleted or given another name, so that no later cut is called so again."""

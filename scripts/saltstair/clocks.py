@@ -6,10 +6,38 @@ from bisect import bisect_right
 from fractions import Fraction
 from math import ceil
 
+import numpy as np
+
 from .session import Tape
 from .timeline import rng_for
 
 PHONE_TICKS = 90000
+
+
+def _scattered(slots: int, period: int, rng: np.random.Generator) -> list[int]:
+    """A phone drops single frames and stamps others late; both kinds together are about an eighth of all."""
+    pts = [0]
+    for n in range(1, slots):
+        chance = float(rng.random())
+        if chance < 0.07:
+            continue
+        late = int(rng.integers(90, 1300)) if chance < 0.13 else 0
+        pts.append(n * period + late)
+    return pts
+
+
+def _bursts(slots: int, period: int, rng: np.random.Generator) -> list[int]:
+    """Another phone: every stamp trembles, up to five frames go at once, and in dim light it takes every other frame only."""
+    pts, missing = [0], 0
+    for n in range(1, slots):
+        late = int(rng.integers(0, 240))
+        if missing == 0 and rng.random() < 0.012:
+            missing = int(rng.integers(2, 6))
+        dim = 0.40 < n / slots < 0.55 and n % 2 == 1
+        if not missing and not dim:
+            pts.append(n * period + late)
+        missing = max(missing - 1, 0)
+    return pts
 
 
 class Clock:
@@ -26,16 +54,8 @@ class Clock:
             self.pts = list(range(slots))
             return
         self.time_base = Fraction(1, PHONE_TICKS)
-        rng = rng_for(seed, tape.reel, "frames")
-        period = int(PHONE_TICKS / self.rate)
-        self.pts = [0]
-        for n in range(1, slots):
-            chance = float(rng.random())
-            # A phone drops frames and stamps others late; both kinds together are about an eighth of all.
-            if chance < 0.07:
-                continue
-            late = int(rng.integers(90, 1300)) if chance < 0.13 else 0
-            self.pts.append(n * period + late)
+        pattern = {"scattered": _scattered, "bursts": _bursts}[tape.drops]
+        self.pts = pattern(slots, int(PHONE_TICKS / self.rate), rng_for(seed, tape.reel, "frames"))
 
     def frame_seconds(self, n: int) -> Fraction:
         """Time of frame n since the first frame."""

@@ -11,25 +11,25 @@ from pathlib import Path
 import av
 import cv2
 import numpy as np
+from scipy.signal import resample_poly
 
 from .picture import Painter
-from .session import TAPE_OF, Tape
+from .production import Production
+from .session import ShootingDay, Tape
 from .slatehand import SlateHand
 from .sound import RATE, soundtrack
-from .tables import Production
 
 _CHUNK = 12
 _painter: Painter | None = None
 _jobs: tuple[Production, Tape] | None = None
 
 
-def _prepare(seed: int, reel: str) -> None:
+def _prepare(seed: int, day: ShootingDay, tape: Tape) -> None:
     global _painter, _jobs
     cv2.setNumThreads(1)
-    made = Production(seed)
-    tape = TAPE_OF[reel]
+    made = Production(seed, day)
     show = made.shows[tape.session]
-    _painter, _jobs = Painter(show, made.operators[reel], SlateHand(show), tape.blur_px), (made, tape)
+    _painter, _jobs = Painter(show, made.operators[tape.reel], SlateHand(show), tape.blur_px), (made, tape)
 
 
 def _stored(img: np.ndarray, rotation: int) -> np.ndarray:
@@ -52,11 +52,11 @@ def _render(numbers: list[int]) -> list[np.ndarray]:
 def _frames(made: Production, tape: Tape, count: int, processes: int) -> Iterator[np.ndarray]:
     chunks = [list(range(i, min(i + _CHUNK, count))) for i in range(0, count, _CHUNK)]
     if processes == 1:
-        _prepare(made.seed, tape.reel)
+        _prepare(made.seed, made.day, tape)
         for c in chunks:
             yield from _render(c)
         return
-    with get_context("spawn").Pool(processes, _prepare, (made.seed, tape.reel)) as pool:
+    with get_context("spawn").Pool(processes, _prepare, (made.seed, made.day, tape)) as pool:
         for images in pool.imap(_render, chunks):
             yield from images
 
@@ -103,9 +103,7 @@ def record(made: Production, tape: Tape, folder: Path, processes: int = 2) -> Pa
             "bf": "0" if tape.variable else "2",
             "x264-params": "rc-lookahead=30",
         }
-        audio = out.add_stream("aac", rate=RATE, layout="mono") if tape.sound else None
-        if audio is not None:
-            audio.codec_context.bit_rate = 72000
+        audio = _sound_stream(out, tape) if tape.sound else None
         for n, img in enumerate(_frames(made, tape, count, processes)):
             frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(img), format="bgr24")
             frame.pts, frame.time_base = clock.pts[n], clock.time_base
@@ -114,7 +112,7 @@ def record(made: Production, tape: Tape, folder: Path, processes: int = 2) -> Pa
                 print(f"{tape.reel}: frame {n} of {count}", file=sys.stderr, flush=True)
         out.mux(video.encode())
         if audio is not None:
-            _write_sound(out, audio, soundtrack(show, tape, clock, made.seed))
+            _write_sound(out, audio, soundtrack(show, tape, clock, made.seed), tape.microphone.stored_hz)
     if tape.rotation:
         _set_rotation(part, tape.rotation)
     part.replace(path)
@@ -122,10 +120,22 @@ def record(made: Production, tape: Tape, folder: Path, processes: int = 2) -> Pa
     return path
 
 
-def _write_sound(out: av.container.OutputContainer, audio: av.AudioStream, samples: np.ndarray) -> None:
-    whole = (np.clip(samples, -1, 1)).astype(np.float32)
+def _sound_stream(out: av.container.OutputContainer, tape: Tape) -> av.AudioStream:
+    """Compressed at the full rate; a recorder that stores less than that stores it as it is."""
+    if tape.microphone.stored_hz != RATE:
+        return out.add_stream("pcm_s16le", rate=tape.microphone.stored_hz, layout="mono")
+    audio = out.add_stream("aac", rate=RATE, layout="mono")
+    audio.codec_context.bit_rate = 72000
+    return audio
+
+
+def _write_sound(out: av.container.OutputContainer, audio: av.AudioStream, samples: np.ndarray, rate: int) -> None:
+    whole, kind = np.clip(samples, -1, 1).astype(np.float32), "fltp"
+    if rate != RATE:
+        fewer = resample_poly(samples, 1, RATE // rate)
+        whole, kind = np.round(np.clip(fewer, -1, 1) * 32767).astype(np.int16), "s16"
     for at in range(0, len(whole), 1024):
-        frame = av.AudioFrame.from_ndarray(whole[None, at : at + 1024], format="fltp", layout="mono")
-        frame.sample_rate, frame.pts, frame.time_base = RATE, at, Fraction(1, RATE)
+        frame = av.AudioFrame.from_ndarray(whole[None, at : at + 1024], format=kind, layout="mono")
+        frame.sample_rate, frame.pts, frame.time_base = rate, at, Fraction(1, rate)
         out.mux(audio.encode(frame))
     out.mux(audio.encode())

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Pass:
-    """One go at one or two phrases. `stop_after` breaks it off after that move; `false_start` stops before any hit."""
+    """One go at one or two phrases. `stop_after` breaks it off after that move; `false_start` stops before any hit.
+
+    `pause_after` lets both stand still for `pause_seconds` after that move, because one of them lost the next.
+    """
 
     slate: str
     phrases: tuple[int, ...]
@@ -16,6 +19,8 @@ class Pass:
     stop_after: int | None = None
     false_start: bool = False
     note: str = ""
+    pause_after: int | None = None
+    pause_seconds: float = 1.5
 
     @property
     def usable(self) -> bool:
@@ -24,12 +29,17 @@ class Pass:
 
 @dataclass(frozen=True)
 class Session:
-    """Passes played one after the other by the same people without a stop of the cameras."""
+    """Passes played one after the other by the same people without a stop of the cameras.
+
+    `strays` counts knocks in the hall that are no hit; `talk` is the share of the time somebody off camera speaks.
+    """
 
     name: str
     cast: dict[str, str]
     slate_leaves: tuple[float, float]
     passes: tuple[Pass, ...]
+    strays: int = 0
+    talk: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -44,8 +54,32 @@ class Framing:
 
 
 @dataclass(frozen=True)
+class Microphone:
+    """What a tape adds to and takes from the sound of the hall; levels are shares of full scale.
+
+    `gain_db` weakens hall and room but not the hiss, which is the recorder's own.
+    """
+
+    hiss: float
+    room: float = 0.012
+    hum: float = 0.0016
+    hum_hz: float = 50.0
+    hum_partials: int = 1
+    gain_db: float = 0.0
+    echo: float = 1.0
+    band_hz: tuple[float, float] | None = None
+    stored_hz: int = 48000
+
+
+BUILT_IN = {"A": Microphone(hiss=0.0009), "B": Microphone(hiss=0.0016), "C": Microphone(hiss=0.0011)}
+
+
+@dataclass(frozen=True)
 class Tape:
-    """One recording. `position` is the lens in the hall; `framings` one per pass of the session it covers."""
+    """One recording. `position` is the lens in the hall; `framings` one per pass of the session it covers.
+
+    A tape that starts late has no take of the passes before `first_pass`; `drops` names how a phone loses frames.
+    """
 
     reel: str
     suffix: str
@@ -68,6 +102,12 @@ class Tape:
     first_pass: int = 0
     crf: int = 27
     blur_px: float = 0.0
+    own_microphone: Microphone | None = None
+    drops: str = "scattered"
+
+    @property
+    def microphone(self) -> Microphone:
+        return self.own_microphone or BUILT_IN[self.camera]
 
     @property
     def upright_px(self) -> tuple[int, int]:
@@ -78,6 +118,21 @@ class Tape:
     def upright_sensor_mm(self) -> tuple[float, float]:
         w, h = self.sensor_mm
         return (h, w) if self.rotation in (90, 270) else (w, h)
+
+
+@dataclass(frozen=True)
+class ShootingDay:
+    """A set of tapes that belong together. `tells_all` writes more truth: the first set's is committed and must not change."""
+
+    name: str
+    seed: int
+    sessions: tuple[Session, ...]
+    tapes: tuple[Tape, ...]
+    tells_all: bool = False
+
+    def session_of(self, tape: Tape) -> Session:
+        """The session that a tape covers."""
+        return next(s for s in self.sessions if s.name == tape.session)
 
 
 SESSIONS = (
@@ -294,4 +349,4 @@ TAPES = (
 )
 
 SESSION_OF = {s.name: s for s in SESSIONS}
-TAPE_OF = {t.reel: t for t in TAPES}
+FIRST_DAY = ShootingDay("first", 24, SESSIONS, TAPES)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
-from scipy.signal import butter, lfilter, sosfilt
+from scipy.signal import butter, lfilter, resample_poly, sosfilt
 
 from .choreography import Choreography
 from .clocks import Clock
+from .clutter import strays, talk
 from .optics import board_place
-from .session import Tape
+from .session import Microphone, Tape
 from .story import ROLES
-from .timeline import rng_for
+from .timeline import PlayedPass, rng_for
 
 RATE = 48000
 SOUND_SPEED = 343.0
@@ -81,22 +84,34 @@ def breath(rng: np.random.Generator, seconds: float, out: bool) -> np.ndarray:
     return _band(rng.normal(size=n), low, high) * np.hanning(n) ** 1.3 * (0.030 if out else 0.018)
 
 
-def _reverb(x: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+def _reverb(x: np.ndarray, rng: np.random.Generator, strength: float) -> np.ndarray:
     """A bare hall: sparse early reflections and a dull tail, well under the direct sound."""
     out = x.copy()
     for delay, gain in ((0.013, 0.20), (0.021, 0.16), (0.034, 0.12), (0.047, 0.09), (0.071, 0.06)):
         n = int((delay + rng.uniform(-0.002, 0.002)) * RATE)
         dull = lfilter([0.45], [1, -0.55], x[:-n])
-        out[n:] += gain * dull
+        out[n:] += strength * gain * dull
     return out
 
 
+def clap_place(show: Choreography, p: PlayedPass) -> np.ndarray:
+    """Where the stick falls on the board."""
+    return board_place(show, p) + np.array([0, -0.4, 1.5])
+
+
+def heard_seconds(clock: Clock, hall: float, where: np.ndarray) -> float:
+    """Tape time at which something that happens at `where` reaches the microphone, which sits on the lens."""
+    return clock.tape_seconds(hall + float(np.linalg.norm(where - np.array(clock.tape.position))) / SOUND_SPEED)
+
+
+# The second camera on a session hears the same events, and they cost more than the mixing.
+@lru_cache(maxsize=2)
 def _events(show: Choreography, seed: int) -> list[tuple[float, np.ndarray, np.ndarray]]:
     """Everything that sounds in the hall: time, place, waveform; the same for every tape that runs."""
     rng = rng_for(seed, show.session.name, "sound")
     events: list[tuple[float, np.ndarray, np.ndarray]] = []
     for p in show.passes:
-        events.append((p.clap, board_place(show, p) + np.array([0, -0.4, 1.5]), clap(rng)))
+        events.append((p.clap, clap_place(show, p), clap(rng)))
     for c in show.contacts:
         if c.sound == "clack":
             events.append((c.at, c.point, clack(rng, c.strength)))
@@ -110,7 +125,7 @@ def _events(show: Choreography, seed: int) -> list[tuple[float, np.ndarray, np.n
         for step in show.footing[role].steps[::3]:
             events.append((step.begin - 0.05, np.array(step.spot), scuff(rng, float(rng.uniform(0.08, 0.18)))))
         events += _breaths(show, role, rng)
-    return events
+    return events + strays(show, seed) + talk(show, seed)
 
 
 def _breaths(show: Choreography, role: str, rng: np.random.Generator) -> list[tuple[float, np.ndarray, np.ndarray]]:
@@ -133,7 +148,7 @@ def soundtrack(show: Choreography, tape: Tape, clock: Clock, seed: int) -> np.nd
     lens = np.array(tape.position)
     for at, where, wave in _events(show, seed):
         distance = float(np.linalg.norm(where - lens))
-        start = clock.tape_seconds(at + distance / SOUND_SPEED) * RATE
+        start = heard_seconds(clock, at, where) * RATE
         whole = int(np.floor(start))
         part = start - whole
         # A fraction of a sample is worth keeping: camera sync is tested against these tapes.
@@ -141,9 +156,24 @@ def soundtrack(show: Choreography, tape: Tape, clock: Clock, seed: int) -> np.nd
         a, b = max(whole, 0), min(whole + len(late), len(mix))
         if b > a:
             mix[a:b] += late[a - whole : b - whole] * min(1.0, 2.6 / max(distance, 1.0))
-    rng = rng_for(seed, tape.reel, "room")
-    mix = _reverb(mix, rng)[:n]
-    t = np.arange(n) / RATE
-    hiss = {"A": 0.0009, "B": 0.0016, "C": 0.0011}[tape.camera]
-    room = gaussian_filter1d(rng.normal(size=n), 14) * 0.012 + rng.normal(size=n) * hiss + 0.0016 * np.sin(2 * np.pi * 50 * t)
-    return np.tanh((mix + room) * 1.15)
+    rng, mic = rng_for(seed, tape.reel, "room"), tape.microphone
+    mix, gain = _reverb(mix, rng, mic.echo)[:n], 10 ** (mic.gain_db / 20)
+    room = gaussian_filter1d(rng.normal(size=n), 14) * mic.room * gain + rng.normal(size=n) * mic.hiss + _hum(n, mic)
+    return _carried(np.tanh((mix * gain + room) * 1.15), mic)
+
+
+def _hum(n: int, mic: Microphone) -> np.ndarray:
+    """Mains hum; a bad cable brings the partials too."""
+    t, out = np.arange(n) / RATE, np.zeros(n)
+    for k in range(1, mic.hum_partials + 1):
+        out += mic.hum / k * np.sin(2 * np.pi * (mic.hum_hz * k) * t)
+    return out
+
+
+def _carried(x: np.ndarray, mic: Microphone) -> np.ndarray:
+    """What is left of the sound on the tape: the microphone's band, and no more than the stored rate can hold."""
+    if mic.band_hz:
+        x = _band(x, *mic.band_hz)
+    if mic.stored_hz == RATE:
+        return x
+    return resample_poly(resample_poly(x, 1, RATE // mic.stored_hz), RATE // mic.stored_hz, 1)[: len(x)]

@@ -9,11 +9,10 @@ from pathlib import Path
 
 import numpy as np
 
-from .choreography import Choreography
-from .clocks import Clock
-from .optics import Framed, Operator, face_name
-from .session import SESSION_OF, TAPES, Tape
-from .sound import SOUND_SPEED
+from .heard import happened, pairs, sounds
+from .optics import Framed, face_name
+from .production import Production
+from .session import Tape
 from .story import PERFORMERS, PHRASES, ROLES
 from .timeline import PlayedPass
 from .wire import wire_seen
@@ -40,20 +39,6 @@ TAKE_COLUMNS = [
 ]
 HIT_COLUMNS = ["take", "move", "at"]
 TREATMENT_COLUMNS = ["tape", "in", "out", "kind", "role", "note"]
-
-
-class Production:
-    """All sessions played once and all tapes laid over them."""
-
-    def __init__(self, seed: int) -> None:
-        self.seed = seed
-        self.shows = {name: Choreography(s, seed) for name, s in SESSION_OF.items()}
-        self.operators = {t.reel: Operator(t, self.shows[t.session], seed) for t in TAPES}
-        self.clocks = {t.reel: Clock(t, self.shows[t.session].end, seed) for t in TAPES}
-
-    def takes(self, tape: Tape) -> list[tuple[str, PlayedPass]]:
-        """Take names and passes on a tape."""
-        return [(f"{tape.take_prefix}-{p.index + 1}", p) for p in self.shows[tape.session].passes]
 
 
 def _csv(columns: list[str], rows: list[list[object]]) -> str:
@@ -174,36 +159,13 @@ def truth_of(made: Production, tape: Tape) -> dict[str, object]:
     for r in ROLES:
         here = seen.in_frame(r)
         heads[r] = [round(float(h), 1) if ok else None for h, ok in zip(seen.head_px(r), here, strict=True)]
-    lens = np.array(tape.position)
-
-    def on_tape(hall: float) -> float:
-        return round(clock.tape_seconds(hall), 5)
-
-    def heard(hall: float, where: np.ndarray) -> float:
-        return round(clock.tape_seconds(hall + float(np.linalg.norm(where - lens)) / SOUND_SPEED), 5)
-
-    contacts = {round(c.at, 5): c for c in show.contacts}
-    takes = {}
-    for name, p in made.takes(tape):
-        hits = []
-        for h in p.hits:
-            c = contacts[round(h.at, 5)]
-            hits.append({"move": h.move.number, "at": on_tape(h.at), "sound": c.sound, "heard_at": heard(h.at, c.point)})
-        takes[name] = {
-            "slate": p.plan.slate,
-            "usable": p.plan.usable,
-            "tempo": p.tempo,
-            "begin": on_tape(p.begin),
-            "end": on_tape(p.end),
-            "hits": hits,
-        }
     air = [
         {
             "move": h.move.number,
             "kind": h.move.kind,
             "role": "Odile",
-            "take_off": on_tape(f.take_off),
-            "landing": on_tape(f.landing),
+            "take_off": round(clock.tape_seconds(f.take_off), 5),
+            "landing": round(clock.tape_seconds(f.landing), 5),
             "apex_metres": round(f.apex, 3),
             "rise_metres": round(f.rise, 3),
         }
@@ -220,23 +182,17 @@ def truth_of(made: Production, tape: Tape) -> dict[str, object]:
         "sound": tape.sound,
         "frames": len(seconds),
         "frame_seconds": [round(s, 6) for s in seconds],
-        "clock": {
-            "hall_at_first_frame": tape.offset,
-            "drift_ppm": tape.drift_ppm,
-            "rule": "tape = (hall - hall_at_first_frame) * (1 + drift_ppm / 1e6)",
-        },
-        "session": tape.session,
-        "claps": [{"slate": p.plan.slate, "at": on_tape(p.clap), "hall": p.clap} for _, p in made.takes(tape)],
-        "takes": takes,
+        **happened(made, tape),
         "head_px_every_6th_frame": heads,
         "air": air,
+        **({"sounds": sounds(made, tape)} if made.day.tells_all else {}),
     }
 
 
 def write_tables(made: Production, folder: Path) -> None:
     """All four tables and the truth, as files."""
     takes, hits, treatments, truth = [], [], [], {}
-    for tape in TAPES:
+    for tape in made.day.tapes:
         clock = made.clocks[tape.reel]
         for name, p in made.takes(tape):
             takes.append(take_row(made, tape, name, p))
@@ -252,6 +208,7 @@ def write_tables(made: Production, folder: Path) -> None:
         ("treatments", _csv(TREATMENT_COLUMNS, treatments)),
     ):
         (folder / "marks" / f"{name}.csv").write_text(text, encoding="utf-8", newline="")
-    body = json.dumps({"seed": made.seed, "tapes": truth}, separators=(",", ":"))
+    more = {"pairs": pairs(made)} if made.day.tells_all else {}
+    body = json.dumps({"seed": made.seed, "tapes": truth, **more}, separators=(",", ":"))
     # One tape a line: small, and a change of one tape shows as one line.
     (folder / "truth" / "truth.json").write_text(body.replace('"SS', '\n"SS').replace(',"takes"', ',\n "takes"') + "\n", encoding="utf-8")

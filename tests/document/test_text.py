@@ -45,7 +45,7 @@ def test_equal_values_give_equal_text_whatever_objects_they_hold() -> None:
 
 def test_a_person_can_read_the_text() -> None:
     lines = to_text(plain_sequence()).splitlines(keepends=True)
-    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 1,\n', '  "title": "The Salt Stair",\n']
+    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 2,\n', '  "title": "The Salt Stair",\n']
     assert '        {"move": 2, "at": "1001/300"}\n' in lines
     assert '  "treatments": [{"reel": "A1", "start": "2", "end_exclusive": "3", "kind": "digital double", "role": "Odile"}],\n' in lines
     assert lines[-1] == "}\n"
@@ -67,6 +67,7 @@ def told(written: str) -> str:
 
 
 SOUND = to_text(plain_sequence())
+OF_SCHEMA_1 = SOUND.replace('"schema": 2,', '"schema": 1,')
 LARGE = "1" + "0" * 4000
 
 
@@ -79,10 +80,10 @@ LARGE = "1" + "0" * 4000
         ("[1, 2]", "is JSON, but not a previs document"),
         ("{}", "it does not say so in its first lines"),
         (SOUND.replace("previs sequence", "shopping list"), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 1,', '"schema": "1",'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 1,', '"schema": true,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 1,', '"schema": 0,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 1,', '"schema": 3,'), "was made by a newer previs: schema 3, this one reads up to 1; update previs"),
+        (SOUND.replace('"schema": 2,', '"schema": "1",'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 2,', '"schema": true,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 2,', '"schema": 0,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 2,', '"schema": 3,'), "was made by a newer previs: schema 3, this one reads up to 2; update previs"),
         (SOUND.replace('"target_frames": 48', '"target_frames": NaN'), "NaN is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": -Infinity'), "-Infinity is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": 48, "target_frames": 96'), "has the field 'target_frames' twice"),
@@ -281,18 +282,19 @@ def test_every_older_schema_has_its_step() -> None:
 
 
 def test_an_old_file_is_read_through_its_migration(monkeypatch: pytest.MonkeyPatch) -> None:
-    """As it will be when schema 2 has come: a file of schema 1, whose title stood under another name."""
+    """As for a file of schema 1 whose title stood under another name."""
 
     def renamed(raw: Raw) -> Raw:
         return {("title" if name == "name" else name): value for name, value in raw.items()}
 
-    for module in ("model", "text", "invariants"):
-        monkeypatch.setattr(f"previs.document.{module}.SCHEMA", 2)
-    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, to=2, steps={1: renamed}))
-    old = SOUND.replace('"title"', '"name"')
-    assert from_text(old, "old.previs") == msgspec.structs.replace(plain_sequence(), schema=2)
+    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={1: renamed}))
+    assert from_text(OF_SCHEMA_1.replace('"title"', '"name"'), "old.previs") == plain_sequence()
+
+
+def test_a_file_of_the_first_schema_is_read_as_it_is() -> None:
+    assert from_text(OF_SCHEMA_1, "old.previs") == plain_sequence()
 
 
 def test_a_damaged_old_file_that_breaks_its_migration_is_said_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, to=2, steps={1: from_two}))
-    assert "is of schema 1 and is too damaged to be brought up to" in told(SOUND)
+    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={1: from_two}))
+    assert "is of schema 1 and is too damaged to be brought up to" in told(OF_SCHEMA_1)

@@ -1,0 +1,122 @@
+"""Who does what in a cut: for each move on screen and each role in it the actor, a double, a digital double or a new face.
+
+Derived from casting, framings and treatments; nothing here is stored. From which shot size on a replaced face holds is a
+setting of the sequence: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from previs.cut.placing import SeenHit, hits_seen, place
+from previs.document.model import Cut, Framing, Kind, Move, Role, Sequence, Settings, Shows, Size, Take
+
+
+class Way(StrEnum):
+    """How a role's part of a move is done."""
+
+    ACTOR = "actor"
+    DOUBLE = "stunt double"
+    DIGITAL_DOUBLE = "digital double"
+    FACE_REPLACEMENT = "face replacement"
+    UNKNOWN = "not cast"
+
+
+class Holds(StrEnum):
+    """Whether a replaced face holds in a framing."""
+
+    GOOD = "holds"
+    CLOSELY = "look closely"
+    NOT = "not recommended"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One role's part of a move on screen.
+
+    `face` is how much of the role's face the framing shows; `holds` is judged for a face replacement only. `must_learn`
+    says that the actor has to do it, `why` in words why.
+    """
+
+    shot: int
+    record_frame: int
+    move: Move
+    role: str
+    take: str
+    performer: str
+    way: Way
+    size: Size
+    face: Shows
+    holds: Holds | None
+    must_learn: bool
+    why: str
+
+
+def replacement_holds(settings: Settings, size: Size) -> Holds:
+    """Whether a replaced face holds in this shot size, by the sequence's settings."""
+    if size.closeness <= settings.replaced_to.closeness:
+        return Holds.GOOD
+    return Holds.CLOSELY if size.closeness <= settings.replaced_closely_to.closeness else Holds.NOT
+
+
+def face_shown(framing: Framing, role: str) -> Shows:
+    """How much of the role's face this framing shows; hidden where nothing was noted."""
+    return next((face.shows for face in framing.faces if face.role == role), Shows.HIDDEN)
+
+
+def parts(sequence: Sequence, cut: Cut) -> tuple[Part, ...]:
+    """Every role's part of every move that lands on screen, in running order, attacker first."""
+    return tuple(part for seen in hits_seen(sequence, place(sequence, cut)) for part in _parts_of(sequence, seen))
+
+
+def _parts_of(sequence: Sequence, seen: SeenHit) -> Iterator[Part]:
+    source = seen.placed.source
+    if source is None:
+        return
+    framing = source.take.framing_at(seen.hit.at)
+    for role in dict.fromkeys((seen.move.attacker, seen.move.defender)):
+        cast = next((one for one in sequence.cast if one.role == role), None)
+        performer = performer_of(source.take, role)
+        marked = {
+            mark.kind
+            for mark in sequence.treatments
+            if mark.reel == source.tape.reel and mark.role == role and mark.span.holds(seen.hit.at)
+        }
+        way = _way(cast, performer, marked)
+        face = face_shown(framing, role)
+        holds = replacement_holds(sequence.settings, framing.size) if way is Way.FACE_REPLACEMENT else None
+        learn, why = _learning(way, face, holds, framing.size)
+        yield Part(
+            seen.placed.number, seen.record_frame, seen.move, role, source.take.name, performer, way, framing.size, face, holds, learn, why
+        )
+
+
+def performer_of(take: Take, role: str) -> str:
+    """Who plays the role on this take, or nothing when it was not noted."""
+    return next((one.performer for one in take.performers if one.role == role), "")
+
+
+def _way(cast: Role | None, performer: str, marked: set[Kind]) -> Way:
+    if Kind.DIGITAL_DOUBLE in marked:
+        return Way.DIGITAL_DOUBLE
+    if Kind.FACE_REPLACEMENT in marked:
+        return Way.FACE_REPLACEMENT
+    if cast is None or not performer:
+        return Way.UNKNOWN
+    return Way.ACTOR if performer == cast.actor else Way.DOUBLE
+
+
+def _learning(way: Way, face: Shows, holds: Holds | None, size: Size) -> tuple[bool, str]:
+    if way is Way.ACTOR:
+        return True, "the actor does it on this take"
+    if way is Way.DIGITAL_DOUBLE:
+        return False, "a digital double has it"
+    if way is Way.FACE_REPLACEMENT:
+        if holds is Holds.NOT:
+            return True, f"a replaced face is not recommended in {size}"
+        return False, "the face is replaced" + ("; look closely" if holds is Holds.CLOSELY else "")
+    if way is Way.DOUBLE and face is not Shows.HIDDEN:
+        return True, "the double's face shows"
+    return False, "the double's face is hidden" if way is Way.DOUBLE else "nobody is cast for it"
