@@ -136,14 +136,14 @@ def shots(
 
 def _read(paths: list[Path], sequence: Sequence, *, strict: bool) -> list[ReadList]:
     """The lists, counted as the sequence is; what was refused or repaired is said."""
-    from previs.exchange.cmx3600_reading import read_list
+    from previs.exchange.cmx3600_reading import merged, read_list
     from previs.exchange.cmx3600_statements import MOST_BYTES
 
     reads = []
     for path in paths:
         read = read_list(_bytes_of(path, MOST_BYTES), sequence.timebase, strict=strict)
-        for issue in read.issues:
-            say(f"{path.name}, {issue}")
+        for told in merged(read.issues):
+            say(f"{path.name}, {told}")
         reads.append(read)
     return reads
 

@@ -21,6 +21,7 @@ from previs.cut.source_time import work_copy_start
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Take, Tape, Transition, TransitionKind
 from previs.exchange.cmx3600_reading import ListEvent, ReadList
+from previs.exchange.m2_speed import tenths
 from previs.exchange.plain import plain
 from previs.exchange.reels import BLACK_REEL, CARD_REEL, reel_table
 from previs.faults import UseFault
@@ -185,7 +186,7 @@ class _Known:
         for comment in comments:
             if told := _EXACT_SPEED.fullmatch(comment):
                 exact, rate = Fraction(told[1]), self._timebase.rate
-                if abs(round(exact * rate.fps * 10) - event.speed * rate.nominal * 10) <= 1:
+                if abs(tenths(exact, rate) - tenths(event.speed, rate)) <= 1:
                     return exact
         return event.speed
 

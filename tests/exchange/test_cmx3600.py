@@ -186,6 +186,9 @@ def test_drop_frame_is_said_at_the_head_and_in_every_label() -> None:
     # SMPTE ST 12-1, as in previs.clock: 00:00:59;29 is followed by 00:01:00;02.
     assert events(found)[0][29:] == "00:00:59;28 00:01:00;02 00:00:59;28 00:01:00;04"
     assert found[3].startswith("M2   A1             015.0                00:00:59:28")
+    # The one time code with colons in a drop-frame list is explained, once.
+    assert sum("SPEED LINES DROP FRAMES TOO" in line for line in found) == 1
+    assert not [line for line in lines(value, shot("a", 4, "A1")) if "DROP FRAMES" in line]
 
 
 def test_work_copies_wrap_at_midnight_and_records_may_not() -> None:

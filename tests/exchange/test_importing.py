@@ -6,8 +6,11 @@ from fractions import Fraction
 
 import fights
 import pytest
+import random_cuts
 from msgspec.structs import replace
 
+from previs.clock import Rate
+from previs.cut.changes import changes
 from previs.document.invariants import faults_in
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Transition, TransitionKind
 from previs.exchange.cmx3600 import write_edl
@@ -164,3 +167,16 @@ def test_an_exact_speed_counts_only_while_the_m2_line_agrees() -> None:
         return shot.picture.speed
 
     assert (speed("006.9"), speed("012.0")) == (Fraction(2, 7), Fraction(1, 2))
+
+
+@pytest.mark.parametrize(("rate", "drop"), [("23.976", False), ("29.97", True), ("59.94", True)])
+def test_a_speed_comes_back_as_it_went_at_rates_that_are_no_whole_number(rate: str, drop: bool) -> None:
+    fps = Rate.parse(rate).fps
+    speeds = [Fraction(1, 2), Fraction(-4, 5), Fraction(29, 20), 20 / fps, 24 / fps, 30 / fps, -60 / fps, Fraction(round(fps)) / fps]
+    value = random_cuts.sequence(rate, drop)
+    shots = tuple(Shot(f"s{number}", 24, Footage("1A", 700, speed)) for number, speed in enumerate(speeds, start=1))
+    cut = Cut("v1", shots, 240)
+    (written,) = write_edl(value, cut)
+    again = import_list(value, [read_list(written.text, value.timebase, strict=True)], "v2").cut
+    assert [shot.picture for shot in again.shots] == [shot.picture for shot in shots]
+    assert changes(value, cut, again) == ()
