@@ -6,7 +6,7 @@ Rules (sources: see `previs.exchange.cmx3600` and `previs.exchange.cmx3600_state
    record times (both refused by the OpenTimelineIO adapter), labels that do not exist, transitions without their
    outgoing line.
 2. Lines of one number, one after the other, are one event: 7, 007 and 0007 are the same number. M2 lines, notes and
-   comments belong to the event they follow; SPLIT lines to the event that follows.
+   comments belong to the event they follow, and there to the line with the picture; SPLIT lines to the event that follows.
 3. The first FCM line, or the semicolon in a label, says whether record times drop frames; later FCM lines count for the
    source times that follow them (notes of an open-source list converter; no stronger source was found).
 4. An M2 line goes to the lines of its event that have its reel: of an event written as one line for each channel, to
@@ -325,7 +325,9 @@ class _Reader:
         if found:
             clips = self._clips(group)
             found = [replace(event, clip=clips[event.kind in ("D", "W")]) for event in found]
-            found[-1] = replace(found[-1], comments=tuple(group.comments), notes=tuple(group.notes))
+            # What is said of an event with a line for each channel is said of its picture.
+            told = max((at for at, event in enumerate(found) if "V" in event.channels), default=len(found) - 1)
+            found[told] = replace(found[told], comments=tuple(group.comments), notes=tuple(group.notes))
         else:
             self._comments += group.comments
         return found

@@ -32,6 +32,7 @@ from previs.cut.placing import Placed, hits_seen, place, treatments_seen
 from previs.cut.source_time import work_copy_start
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
+from previs.exchange.cmx3600_statements import Form, statement
 from previs.exchange.importing import Imported, take_for
 from previs.exchange.reels import reel_table
 from previs.faults import UseFault
@@ -39,6 +40,7 @@ from previs.faults import UseFault
 OURS = "previs"
 MOST_BYTES = 64 * 1024 * 1024
 _WIPE = "SMPTE_Wipe"
+_LINES_LOOKED_AT = 50
 
 
 def write_timeline(sequence: Sequence, cut: Cut) -> str:
@@ -167,6 +169,8 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     try:
         timeline = otio.adapters.read_from_string(text, "otio_json")
     except Exception as error:  # The library's reader raises many kinds for damaged text.
+        if any(isinstance(statement(line), Form) for line in text.splitlines()[:_LINES_LOOKED_AT]):
+            raise UseFault("The file is a CMX3600 edit list, not a timeline; bring it in with 'previs import-edl'.") from error
         raise UseFault(f"The file is not an OpenTimelineIO timeline that can be read ({type(error).__name__}); export it again.") from error
     if not isinstance(timeline, otio.schema.Timeline):
         raise UseFault(f"The file holds a {type(timeline).__name__}, not a timeline; export the whole timeline.")

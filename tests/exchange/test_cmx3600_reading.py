@@ -202,9 +202,10 @@ EFFECTS NAME IS FILM DISSOLVE
     assert (read.title, read.comments, read.issues) == ("notes", ("ahead of all",), ())
     first, second, third = read.events
     assert (first.channels, second.channels, first.clip, second.clip) == (("V",), ("A1",), "one: two", "one: two")
-    assert second.notes[0] == "SPLIT:    AUDIO DELAY=  00:00:00:06"
-    assert [note.split()[0] for note in second.notes[1:]] == ["HERES", "GPI", "SWM", "%", "M/S", ">>>", "EFFECTS"]
-    assert second.comments == ("FROM CLIP NAME: one: two", "TO CLIP NAME: three", "LOC: 01:00:51:12 RED note")
+    assert first.notes[0] == "SPLIT:    AUDIO DELAY=  00:00:00:06"
+    assert [note.split()[0] for note in first.notes[1:]] == ["HERES", "GPI", "SWM", "%", "M/S", ">>>", "EFFECTS"]
+    assert second.comments == second.notes == ()
+    assert first.comments == ("FROM CLIP NAME: one: two", "TO CLIP NAME: three", "LOC: 01:00:51:12 RED note")
     assert (third.comments, third.notes, third.clip) == ((), (), "")
 
 
