@@ -34,8 +34,9 @@ from fractions import Fraction
 from previs.clock import first_grid_frame, frame_played, span_played
 from previs.cut.placing import Placed, place
 from previs.cut.source_time import work_copy_start
-from previs.document.model import Black, Card, Cut, Footage, Sequence, Transition, TransitionKind
+from previs.document.model import Black, Card, Cut, Sequence, Transition, TransitionKind
 from previs.exchange.edl_comments import clip_name, comment, event_comments, reel_comments
+from previs.exchange.list_sound import lays_sound
 from previs.exchange.lists import record_label
 from previs.exchange.m2_speed import speed_told, tenths
 from previs.exchange.plain import plain
@@ -131,7 +132,7 @@ class _Writer:
         self._timebase = sequence.timebase
         self._reels = {reel.tape.reel: reel for reel in reel_table(sequence)}
         self._comments = event_comments(sequence, placed)
-        self._sound = any(_sounds(one) for one in placed)
+        self._sound = any(lays_sound(one) for one in placed)
 
     def reels_used(self, placed: tuple[Placed, ...]) -> tuple[ListReel, ...]:
         """The reels of these shots, in order of first use."""
@@ -160,7 +161,7 @@ class _Writer:
         return _Event(lines, motion + names + self._exact_speed(incoming) + self._comments.get(one.number, []))
 
     def _line(self, one: Placed, source: _Source, kind: str, duration: str, *, no_length: bool = False) -> str:
-        channels = "AA/V" if _sounds(one) or (self._sound and isinstance(one.shot.picture, Black)) else "V"
+        channels = "AA/V" if lays_sound(one) or (self._sound and isinstance(one.shot.picture, Black)) else "V"
         label, wrap = self._timebase.label, self._timebase.wrap
         source_out = source.start if no_length else source.start + source.length
         record_out = one.record.start if no_length else one.record.end_exclusive
@@ -239,8 +240,3 @@ class _Writer:
         if source.speed == 1 or speed_told(Fraction(self._tenths(source), 10), self._timebase.rate) == source.speed:
             return []
         return comment(f"SPEED IS EXACTLY {source.speed} OF NORMAL")
-
-
-def _sounds(one: Placed) -> bool:
-    """True for a shot that lays sound: a tape with sound, played forwards."""
-    return isinstance(one.shot.picture, Footage) and one.source is not None and one.source.tape.sound is not None and one.source.speed > 0

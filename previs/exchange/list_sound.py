@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from previs.cut.placing import Placed
 from previs.exchange.cmx3600_reading import ListEvent
 
 _LEAD = re.compile(r"SOUND BEGINS (\d{1,6}) FRAMES? (BEFORE|AFTER) THE PICTURE", re.ASCII)
@@ -32,6 +33,11 @@ class ListSound:
     def any_laid(self) -> bool:
         """Whether the list lays any sound at all."""
         return any(self.laid) or self.alone > 0
+
+
+def lays_sound(one: Placed) -> bool:
+    """Whether a shot has sound of its own: a tape with sound, played forwards."""
+    return one.source is not None and one.source.tape.sound is not None and one.source.speed > 0
 
 
 def list_sound(pictures: Iterable[tuple[ListEvent, list[str]]], others: Iterable[ListEvent]) -> ListSound:

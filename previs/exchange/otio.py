@@ -3,13 +3,15 @@
 Only frame counts are exchanged: the library's time code functions count in floats and are not used.
 
 Rules.
-1. One picture track. A shot of a take is a Clip whose source range counts as the edit list does, from the work copy's
-   start at the sequence rate (`previs.cut.source_time`), and lasts as long as the shot is on screen. Its media reference
-   is the tape's file, with all that can be used of it as available range.
+1. One picture track, and one of its sound (`previs.exchange.otio_sound`). A shot of a take is a Clip whose source range
+   counts as the edit list does, from the work copy's start at the sequence rate (`previs.cut.source_time`), and lasts as
+   long as the shot is on screen. Its media reference is the tape's file, with all that can be used of it as available
+   range.
 2. Speed is a LinearTimeWarp, a freeze a FreezeFrame. Played backwards, the source range *ends* with the frame seen first,
    so that at -1 it is what is played. The exact fraction stands in the metadata, and counts as long as the effect agrees.
 3. A transition begins on the incoming's first frame: in offset 0, out offset its length. One from elsewhere that begins
-   earlier is read by letting the incoming begin that much earlier.
+   earlier is read by letting the incoming begin that much earlier. One into the first shot comes from black: a Gap of no
+   length, which is also what the library itself puts there (`NeighborGapPolicy.around_transitions`).
 4. Black is a Gap. A card is a Clip with a MissingReference. Moves that land and treatments are Markers on their clip, in
    the clip's own frames as the library counts them, effects apart: source start plus frames on screen.
 5. What the library has no place for is metadata under `previs`. Its texts end at a NUL, so one is written as U+FFFD.
@@ -33,11 +35,11 @@ from previs.cut.source_time import work_copy_start
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
 from previs.exchange.cmx3600_statements import Form, statement
-from previs.exchange.importing import Imported, take_for
+from previs.exchange.importing import Imported, take_for, with_leads
+from previs.exchange.otio_sound import OURS, Heard, heard, leads_heard, sound_track
 from previs.exchange.reels import reel_table
 from previs.faults import UseFault
 
-OURS = "previs"
 MOST_BYTES = 64 * 1024 * 1024
 _WIPE = "SMPTE_Wipe"
 _LINES_LOOKED_AT = 50
@@ -79,9 +81,14 @@ class _Writer:
         self._mark(items)
         for one in self._placed:
             if one.shot.transition is not None:
+                if not len(track):
+                    track.append(otio.schema.Gap(source_range=self._range(0, 0)))
                 track.append(self._transition(one.shot.transition))
             track.append(items[one.number])
         timeline.tracks.append(track)
+        sound = sound_track(self._placed, items, lambda frames: self._transition(Transition(TransitionKind.DISSOLVE, frames)))
+        if sound is not None:
+            timeline.tracks.append(sound)
         return timeline
 
     def _at(self, frame: int) -> Any:
@@ -114,7 +121,7 @@ class _Writer:
         clip = otio.schema.Clip(
             name=_storable(one.source.take.name),
             media_reference=otio.schema.ExternalReference(
-                target_url=quote(tape.path),
+                target_url=_url(tape.path),
                 available_range=self._range(starts, usable_grid_frames(tape, self._sequence.timebase.rate.fps)),
             ),
             source_range=self._range(starts + _range_start(picture.first_frame, picture.speed, shot.frames), shot.frames),
@@ -189,7 +196,10 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     shots = reader.shots(tracks[0])
     target = told.get("target_frames")
     cut = Cut(named, shots, target if type(target) is int and target > 0 else sequence.target_frames, _text(told.get("note")))
-    return Imported(cut, tuple(reader.remarks))
+    sounds = [track for track in timeline.tracks if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Audio]
+    leads = leads_heard(place(sequence, cut), reader.heard(sounds), ours=bool(told))
+    led, left_out = with_leads(sequence, list(shots), list(leads.frames))
+    return Imported(replace(cut, shots=tuple(led)), (*reader.remarks, *leads.remarks, *left_out))
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +232,8 @@ class _Reader:
                 coming = self._transition(item, number)
                 continue
             clip = self._clip(item, number)
+            if clip is None:
+                continue
             picture = self._picture(clip)
             if isinstance(picture, str):
                 unknown.append(f"Item {number} ({item.name or 'no name'}): {picture}.")
@@ -246,11 +258,14 @@ class _Reader:
     def _with_transition(self, found: list[Shot], shot: Shot, transition: Transition, ahead: int) -> Shot:
         """The incoming shot, begun `ahead` frames earlier at the cost of the one before."""
         frames = shot.frames + ahead
-        if ahead and (not found or found[-1].frames <= ahead):
+        # A fade in drawn over all of the black at the head: the black is what it comes from, and no shot of its own.
+        only_black = len(found) == 1 and found[0].frames == ahead and isinstance(found[0].picture, Black)
+        if ahead and not only_black and (not found or found[-1].frames <= ahead):
             raise UseFault(f"The transition into {shot.ident} begins before the shot ahead of it does; shorten it.")
         if ahead:
-            before = found[-1]
-            found[-1] = replace(before, frames=before.frames - ahead)
+            before = found.pop()
+            if not only_black:
+                found.append(replace(before, frames=before.frames - ahead))
             if isinstance(shot.picture, Footage):
                 picture = shot.picture
                 shot = replace(shot, picture=Footage(picture.take, frame_played(picture.first_frame, picture.speed, -ahead), picture.speed))
@@ -272,7 +287,8 @@ class _Reader:
             )
         return int(frames)
 
-    def _clip(self, item: Any, number: int) -> _Clip:
+    def _clip(self, item: Any, number: int) -> _Clip | None:
+        """The item's times; None for a gap of no length, which only gives a transition something to come from."""
         if not isinstance(item, otio.schema.Clip | otio.schema.Gap):
             raise UseFault(f"Item {number} is a {type(item).__name__}, which a cut cannot hold; flatten the timeline first.")
         try:
@@ -280,6 +296,8 @@ class _Reader:
         except otio.exceptions.OTIOError as error:
             raise UseFault(f"Item {number} has neither a source range nor media that gives it one; export the timeline again.") from error
         frames = self._whole(range_.duration, number)
+        if frames == 0 and isinstance(item, otio.schema.Gap):
+            return None
         if not 1 <= frames <= self._sequence.timebase.frames_per_day:
             raise UseFault(f"Item {number} lasts {frames} frames, which no shot can; take it out.")
         return _Clip(item, number, self._whole(range_.start_time, number), frames)
@@ -327,6 +345,15 @@ class _Reader:
         take = next((one for one in self._sequence.takes if one.name == told.get("take") and one.reel == tape.reel), None)
         take = take or take_for(self._sequence, tape, played, clip.item.name)
         return Footage(take.name, first, speed) if take else f"its span of tape {tape.reel} is in none of its takes"
+
+    def heard(self, tracks: list[Any]) -> list[Heard]:
+        """What is on the sound tracks."""
+
+        def tape_of(clip: Any) -> tuple[str, int] | None:
+            tape = self._tape(_ours(clip), clip.media_reference)
+            return (tape.reel, work_copy_start(tape, self._sequence.timebase)) if tape else None
+
+        return heard(tracks, self._fps, tape_of)
 
     def _tape(self, told: Mapping[str, Any], reference: Any) -> Tape | None:
         tapes = {tape.reel: tape for tape in self._sequence.tapes}
@@ -376,6 +403,11 @@ _SPEED_SLACK = 1 / _FINEST_SPEED
 def _range_start(first_frame: int, speed: Fraction, frames: int) -> int:
     """Rule 2: the start of a source range of `frames` frames, from the frame seen first."""
     return first_frame if speed >= 0 else first_frame + 1 - frames
+
+
+def _url(path: str) -> str:
+    """A tape's path as a URL: relative as it is, absolute with its scheme."""
+    return f"file://{'' if path.startswith('/') else '/'}{quote(path, safe='/:')}" if PurePath(path).is_absolute() else quote(path)
 
 
 def _storable(value: Any) -> Any:
