@@ -189,6 +189,7 @@ def _bytes_of(path: Path, most: int) -> bytes:
 
 def _add_cut(file: Path, imported: Callable[[Sequence], Imported], what: str, *, as_json: bool) -> None:
     from previs.cut.assembly import with_cut
+    from previs.cut.wording import counted
 
     made: list[Imported] = []
 
@@ -201,7 +202,7 @@ def _add_cut(file: Path, imported: Callable[[Sequence], Imported], what: str, *,
     if as_json:
         answer({"cut": cut.name, "shots": len(cut.shots), "frames": cut.frames, "remarks": list(remarks)})
         return
-    say(f"Cut {cut.name}: {len(cut.shots)} shots, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
+    say(f"Cut {cut.name}: {counted(len(cut.shots), 'shot')}, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
     for remark in remarks:
         say(remark)
 

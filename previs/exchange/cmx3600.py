@@ -34,6 +34,7 @@ from fractions import Fraction
 from previs.clock import first_grid_frame, frame_played, span_played
 from previs.cut.placing import Placed, place
 from previs.cut.source_time import work_copy_start
+from previs.cut.wording import counted
 from previs.document.model import Black, Card, Cut, Sequence, Transition, TransitionKind
 from previs.exchange.edl_comments import clip_name, comment, event_comments, reel_comments
 from previs.exchange.list_sound import lays_sound
@@ -196,13 +197,13 @@ class _Writer:
     def _check_length(self, one: Placed, transition: Transition) -> None:
         if transition.frames > LONGEST_TRANSITION:
             raise UseFault(
-                f"The {transition.kind} into shot {one.number} lasts {transition.frames} frames; an edit list goes to "
+                f"The {transition.kind} into shot {one.number} lasts {counted(transition.frames, 'frame')}; an edit list goes to "
                 f"{LONGEST_TRANSITION}. Make it shorter."
             )
         if not 1 <= transition.frames <= one.shot.frames:
             raise UseFault(
-                f"The {transition.kind} into shot {one.number} lasts {transition.frames} frames, which do not fit the shot's "
-                f"{one.shot.frames}. Make it between 1 frame and the shot's length."
+                f"The {transition.kind} into shot {one.number} lasts {counted(transition.frames, 'frame')}; make it last "
+                f"between 1 frame and the shot's {one.shot.frames}."
             )
 
     def _check_tape(self, one: Placed, frames: int, does: str) -> None:
@@ -215,8 +216,8 @@ class _Writer:
         if needed.start < 0 or needed.end_exclusive > there:
             missing = max(-needed.start, needed.end_exclusive - there)
             raise UseFault(
-                f"Shot {one.number} (take {one.source.take.name}) {does} the tape {tape.reel}, which is {missing} frames too short; "
-                "trim the shot or shorten the transition."
+                f"Shot {one.number} (take {one.source.take.name}) {does} the tape {tape.reel}, which is "
+                f"{counted(missing, 'frame')} too short; trim the shot or shorten the transition."
             )
 
     def _motion(self, source: _Source, *, always: bool = False) -> list[str]:

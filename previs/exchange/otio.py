@@ -32,6 +32,7 @@ from msgspec.structs import replace
 from previs.clock import RATES, Span, frame_played, span_played
 from previs.cut.placing import Placed, hits_seen, place, treatments_seen
 from previs.cut.source_time import work_copy_start
+from previs.cut.wording import counted
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
 from previs.exchange.cmx3600_statements import Form, statement
@@ -244,8 +245,9 @@ class _Reader:
             found.append(shot)
             coming = None
         if unknown and not self._cards:
+            are = "1 clip is" if len(unknown) == 1 else f"{len(unknown)} clips are"
             raise UseFault(
-                f"{len(unknown)} clips are of what this sequence does not have; ingest and mark it, or take cards in their place with "
+                f"{are} of what this sequence does not have; ingest and mark it, or take cards in their place with "
                 "--cards-for-unknown.\n" + "\n".join(unknown)
             )
         self.remarks += unknown
@@ -270,7 +272,8 @@ class _Reader:
                 picture = shot.picture
                 shot = replace(shot, picture=Footage(picture.take, frame_played(picture.first_frame, picture.speed, -ahead), picture.speed))
         if not 1 <= transition.frames <= frames:
-            raise UseFault(f"The transition into {shot.ident} lasts {transition.frames} frames, which do not fit its {frames}; shorten it.")
+            lasts = counted(transition.frames, "frame")
+            raise UseFault(f"The transition into {shot.ident} lasts {lasts}, not between 1 and its {frames}; make it shorter or longer.")
         return replace(shot, frames=frames, transition=transition)
 
     def _whole(self, time: Any, number: int) -> int:
@@ -299,7 +302,7 @@ class _Reader:
         if frames == 0 and isinstance(item, otio.schema.Gap):
             return None
         if not 1 <= frames <= self._sequence.timebase.frames_per_day:
-            raise UseFault(f"Item {number} lasts {frames} frames, which no shot can; take it out.")
+            raise UseFault(f"Item {number} lasts {counted(frames, 'frame')}, which no shot can; take it out.")
         return _Clip(item, number, self._whole(range_.start_time, number), frames)
 
     def _shot(self, clip: _Clip, picture: Footage | Card | Black) -> Shot:

@@ -204,7 +204,7 @@ def test_an_outgoing_shot_needs_tape_for_its_transition() -> None:
     value = sequence("01:00:00:00", tape("A1", seconds=2), tape("B1"))
     change = Transition(DISSOLVE, 12)
     assert events(lines(value, shot("a", 12, "A1", 24), shot("b", 24, "B1", 0, 1, change)))
-    with pytest.raises(UseFault, match=r"Shot 1 \(take A1\) has to play on .* 1 frames too short"):
+    with pytest.raises(UseFault, match=r"Shot 1 \(take A1\) has to play on .* 1 frame too short"):
         lines(value, shot("a", 12, "A1", 25), shot("b", 24, "B1", 0, 1, change))
     with pytest.raises(UseFault, match="past the tape A1"):
         lines(value, shot("a", 12, "A1", 22, -1), shot("b", 24, "B1", 0, 1, change))
@@ -213,7 +213,10 @@ def test_an_outgoing_shot_needs_tape_for_its_transition() -> None:
         lines(value, shot("a", 12, "A1", 37))
 
 
-@pytest.mark.parametrize(("frames", "shot_frames", "said"), [(256, 300, "255"), (25, 24, "do not fit"), (0, 24, "do not fit")])
+@pytest.mark.parametrize(
+    ("frames", "shot_frames", "said"),
+    [(256, 300, "255"), (25, 24, "make it last between 1 frame"), (0, 24, "make it last between 1 frame")],
+)
 def test_transitions_that_cannot_be_are_refused(frames: int, shot_frames: int, said: str) -> None:
     value = sequence("01:00:00:00", tape("A1"), tape("B1"))
     with pytest.raises(UseFault, match=said):
