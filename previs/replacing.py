@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from previs.faults import Fault
+from previs.faults import Fault, UseFault
 
 
 @contextmanager
@@ -15,8 +15,10 @@ def replacing(path: Path) -> Iterator[Path]:
     """Give a temporary path beside `path`, with the same suffix, that takes its place when the block ends well.
 
     On any exception, `Stopped` included, the temporary file is removed and `path` is as it was.
-    Raises `Fault` when the folder cannot be written or the disk is full.
+    Raises `UseFault` for a path that is a folder, `Fault` when the folder cannot be written or the disk is full.
     """
+    if path.is_dir():
+        raise UseFault(f"{path} is a folder; give the name of the file to write into it as well.")
     # The process id keeps two programs that fill one cache from writing into each other's file.
     temporary = path.with_name(f".{path.stem}.{os.getpid()}.part{path.suffix}")
     try:

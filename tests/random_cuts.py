@@ -6,8 +6,10 @@ from fractions import Fraction
 
 import fights
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from previs.clock import Rate, Timebase
+from previs.cut.edit_rules import lacks
 from previs.document.model import Black, Card, Cut, Footage, Kind, Sequence, Shot, Transition, TransitionKind
 
 TIMEBASES = [("23.976", False), ("24", False), ("25", False), ("29.97", True), ("59.94", True), ("60", False)]
@@ -69,3 +71,15 @@ def cuts(draw: st.DrawFn, value: Sequence) -> Cut:
         picture = _footage(draw, value) if footage else draw(CARDS | st.just(Black()))
         shots.append(Shot(f"s{number}", frames, picture, change, locked=draw(st.booleans())))
     return Cut("v1", tuple(shots), 240)
+
+
+@st.composite
+def with_leads(draw: st.DrawFn, value: Sequence, drawn: st.SearchStrategy[Cut]) -> Cut:
+    """A cut whose sounds begin early and late wherever tapes and neighbours have room for it."""
+    cut = draw(drawn)
+    shots = list(cut.shots)
+    for at, shot in enumerate(shots):
+        shots[at] = replace(shot, sound_lead_frames=draw(st.integers(-8, 8)))
+        if any(lack.what.startswith("sound") for lack in lacks(value, shots)):
+            shots[at] = shot
+    return replace(cut, shots=tuple(shots))

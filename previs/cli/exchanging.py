@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 _Lists = Annotated[list[Path], typer.Argument(metavar="LIST.edl...", help="The edit list, or several in order.", show_default=False)]
 _Strict = Annotated[bool, typer.Option("--strict", help="Refuse a list with any fault in it.")]
 _Cards = Annotated[bool, typer.Option("--cards-for-unknown", help="Put a card where a tape or span is unknown.")]
+_Reels = Annotated[
+    list[str] | None,
+    typer.Option("--reel", metavar="LISTNAME=REEL", help="Which tape a reel of the list is; may be given again.", show_default=False),
+]
 _NewName = Annotated[str | None, typer.Option("--name", metavar="NAME", help="The cut's name; v1, v2 ... when not given.")]
 
 
@@ -34,40 +38,57 @@ def add_to(app: typer.Typer) -> None:
     app.command(epilog="Example: previs shots salt.previs --cut v1 -o shots.xlsx")(shots)
 
 
-def compare(file: File, lists: _Lists, cut: CutName = None, strict: _Strict = False, as_json: AsJson = False) -> None:
-    """Say what a returned edit list changes against a cut, shot by shot; nothing is changed here."""
+def compare(
+    file: File,
+    lists: _Lists,
+    cut: CutName = None,
+    reel: _Reels = None,
+    strict: _Strict = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="As a CSV table.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a returned edit list changes against a cut, shot by shot; nothing is changed here.
+
+    The words are those of 'previs changes'. An out is the frame after the last.
+    """
     from previs.exchange import comparing
+    from previs.exchange.lists import as_csv_text
+    from previs.exchange.recognising import given_names
 
     sequence = look(file).sequence
     chosen = sequence.cut(cut)
     reads = _read(lists, sequence, strict=strict)
-    compared = comparing.compare(sequence, chosen, reads)
-    found = comparing.rows(sequence, compared)
+    compared = comparing.compare(sequence, chosen, reads, given_names(sequence, reel or ()))
+    found = comparing.rows(sequence, compared.rows)
     if as_json:
         answer(found)
-        return
-    show_rows(found)
-    kept = sum(one.changes == (comparing.Change.KEPT,) for one in compared)
-    say(
-        f"{kept} of the {len(chosen.shots)} shots of cut {chosen.name} are kept as they were; {len(compared) - kept} lines tell of changes."
-    )
+    elif as_csv:
+        print(as_csv_text(found), end="")
+    else:
+        show_rows(found)
+    for sentence in comparing.summary(sequence, chosen, compared):
+        say(sentence)
 
 
 def import_edl(
     file: File,
     lists: _Lists,
     name: _NewName = None,
+    reel: _Reels = None,
     cards_for_unknown: _Cards = False,
+    anyway: Annotated[bool, typer.Option("--anyway", help="Take a list however long it is.")] = False,
     strict: _Strict = False,
     as_json: AsJson = False,
 ) -> None:
     """Make a cut from an edit list whose reels are tapes of this sequence."""
     from previs.cut.assembly import next_name
     from previs.exchange.importing import import_list
+    from previs.exchange.recognising import given_names
 
     def imported(sequence: Sequence) -> Imported:
         reads = _read(lists, sequence, strict=strict)
-        return import_list(sequence, reads, name or next_name(sequence), cards_for_unknown=cards_for_unknown)
+        given = given_names(sequence, reel or ())
+        return import_list(sequence, reads, name or next_name(sequence), cards_for_unknown=cards_for_unknown, given=given, anyway=anyway)
 
     _add_cut(file, imported, f"import {lists[0].name}", as_json=as_json)
 
@@ -80,8 +101,11 @@ def otio(
 ) -> None:
     """Write the cut as an OpenTimelineIO timeline, with hits and treatments as markers."""
     from previs.exchange.otio import write_timeline
+    from previs.exchange.reels import tapes_seen_from
 
-    sequence = look(file).sequence
+    _only(output, ".otio", "an OpenTimelineIO timeline")
+    opened = look(file)
+    sequence = tapes_seen_from(opened.sequence, opened.path, output)
     _write(output, write_timeline(sequence, sequence.cut(cut)).encode(), as_json=as_json)
 
 
@@ -115,6 +139,7 @@ def captions(
     from previs.exchange.captions import write_captions
     from previs.media.cards import LEADER_SECONDS
 
+    _only(output, ".vtt", "WebVTT captions")
     sequence = look(file).sequence
     leader_frames = LEADER_SECONDS * sequence.timebase.rate.nominal if leader else 0
     _write(output, write_captions(sequence, sequence.cut(cut), leader_frames).encode(), as_json=as_json)
@@ -134,16 +159,21 @@ def shots(
     _write(output, shot_list_bytes(look(file).sequence, cut, output), as_json=as_json)
 
 
+def _only(output: Path, ending: str, what: str) -> None:
+    if output.suffix.lower() != ending:
+        raise UseFault(f"This writes {what}, and {output.name} does not end in {ending}; name it {output.with_suffix(ending).name}.")
+
+
 def _read(paths: list[Path], sequence: Sequence, *, strict: bool) -> list[ReadList]:
     """The lists, counted as the sequence is; what was refused or repaired is said."""
-    from previs.exchange.cmx3600_reading import read_list
+    from previs.exchange.cmx3600_reading import merged, read_list
     from previs.exchange.cmx3600_statements import MOST_BYTES
 
     reads = []
     for path in paths:
         read = read_list(_bytes_of(path, MOST_BYTES), sequence.timebase, strict=strict)
-        for issue in read.issues:
-            say(f"{path.name}, {issue}")
+        for told in merged(read.issues):
+            say(f"{path.name}, {told}")
         reads.append(read)
     return reads
 
@@ -159,6 +189,7 @@ def _bytes_of(path: Path, most: int) -> bytes:
 
 def _add_cut(file: Path, imported: Callable[[Sequence], Imported], what: str, *, as_json: bool) -> None:
     from previs.cut.assembly import with_cut
+    from previs.cut.wording import counted
 
     made: list[Imported] = []
 
@@ -171,7 +202,7 @@ def _add_cut(file: Path, imported: Callable[[Sequence], Imported], what: str, *,
     if as_json:
         answer({"cut": cut.name, "shots": len(cut.shots), "frames": cut.frames, "remarks": list(remarks)})
         return
-    say(f"Cut {cut.name}: {len(cut.shots)} shots, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
+    say(f"Cut {cut.name}: {counted(len(cut.shots), 'shot')}, {timebase.label(cut.frames)} against {timebase.label(cut.target_frames)}.")
     for remark in remarks:
         say(remark)
 

@@ -14,6 +14,8 @@ from previs.cli.showing import answer, say, show_rows
 from previs.document.history import Step, redo, undo
 from previs.document.store import open_document, save
 from previs.document.text import from_text
+from previs.faults import UseFault
+from previs.replacing import replacing
 
 _CutArgument = Annotated[str, typer.Argument(metavar="CUT", help="The cut's name.", show_default=False)]
 _NewName = Annotated[str, typer.Argument(metavar="NAME", help="Its new name.", show_default=False)]
@@ -23,7 +25,7 @@ _cuts = typer.Typer(add_completion=False, rich_markup_mode=None, invoke_without_
 def add_to(app: typer.Typer) -> None:
     """Give the command line these verbs."""
     app.add_typer(_cuts, name="cuts", epilog="Example: previs cuts salt.previs copy v1 v2")
-    app.command(epilog="Example: previs changes salt.previs v1 v2 --csv")(changes)
+    app.command(epilog="Example: previs changes salt.previs v1 v2 -o v2_changes.txt")(changes)
     app.command("undo", epilog="Example: previs undo salt.previs")(undo_)
     app.command("redo", epilog="Example: previs redo salt.previs")(redo_)
 
@@ -76,27 +78,38 @@ def changes(
     after: Annotated[str, typer.Argument(metavar="AFTER", help="The cut that there is.", show_default=False)],
     as_table: Annotated[bool, typer.Option("--table", help="As a table, with where each shot was and is.")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="As a CSV table.")] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", "-o", metavar="CHANGES.txt", help="Write a .txt, or a .csv, instead.", show_default=False),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what changed from one cut to another, in running order, each step to be done at its record time code."""
-    from previs.cut.changes import change_rows
+    """Say what changed from one cut to another, in running order, each step to be done at its record time code.
+
+    An in is the first frame of a span, an out the frame after its last.
+    """
+    from previs.cut.changes import change_rows, change_text
     from previs.cut.changes import changes as changes_between
     from previs.exchange.lists import as_csv_text
 
+    if output is not None and output.suffix.lower() not in (".txt", ".csv"):
+        raise UseFault(f"A change list is a .txt or a .csv, and {output.name} is neither; name it {output.with_suffix('.txt').name}.")
     sequence = look(file).sequence
-    found = changes_between(sequence, sequence.cut(before), sequence.cut(after))
+    old, new = sequence.cut(before), sequence.cut(after)
+    found = changes_between(sequence, old, new)
     rows = change_rows(sequence, found)
+    as_csv = as_csv or (output is not None and output.suffix.lower() == ".csv")
+    text = as_csv_text(rows) if as_csv else change_text(sequence, old, new, found)
+    if output is not None:
+        with replacing(output) as temporary:
+            temporary.write_text(text, encoding="utf-8", newline="")
+        say(f"{output} is written.")
     if as_json:
         answer(rows)
-    elif as_csv:
-        print(as_csv_text(rows), end="")
     elif as_table:
         show_rows(rows)
-    elif not rows:
-        print(f"{before} and {after} show and sound the same.")
-    else:
-        for row in rows:
-            print(f"{row['step']}. At {row['at']}: {row['to do']}")
+    elif output is None:
+        print(text, end="")
 
 
 def undo_(file: File, as_json: AsJson = False) -> None:

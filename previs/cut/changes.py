@@ -1,35 +1,22 @@
 """What changed from one cut to another, as steps that a previs editor can follow by hand in running order; it merges nothing.
 
 The steps are in the order of the new cut: when one is reached, all before it on screen is as it should be, so the record
-time code at which it is to be done is that of the new cut. Shots are matched by ident where they still play overlapping
-frames of the same take (or are cards or black), then by take and overlap alone, then by ident alone; so a cut that was
-assembled anew, with idents counted from the beginning, is compared by what it shows.
+time code at which it is to be done is that of the new cut. Which shot is which follows `previs.cut.matching`, by what the
+shots show before their idents; so a cut that was assembled anew, with idents counted from the beginning, is compared by
+what it shows. An in is the first frame of a span, an out the frame after its last, here as in every list.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
-from previs.clock import frame_played, tape_frame_at
+from previs.clock import tape_frame_at
+from previs.cut.differences import BLACK, ChangeKind, Side, differences, likenesses
+from previs.cut.matching import matched, staying_in_order
 from previs.cut.placing import Placed, place
-from previs.document.model import Card, Cut, Footage, Sequence, Transition
-
-
-class ChangeKind(StrEnum):
-    """What was done to a shot."""
-
-    ADDED = "added"
-    REMOVED = "removed"
-    MOVED = "moved"
-    REPLACED = "replaced"
-    RETIMED = "retimed"
-    SLIPPED = "slipped"
-    TRIMMED = "trimmed"
-    TRANSITION = "transition"
-    SOUND = "sound"
+from previs.cut.wording import counted, lead_said, longer_said, speed_said
+from previs.document.model import Black, Card, Cut, Footage, Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,20 +34,44 @@ class Change:
 
 
 def changes(sequence: Sequence, before: Cut, after: Cut) -> tuple[Change, ...]:
-    """The steps from one cut to another, in running order; empty when they show and sound the same.
+    """The steps from one cut to another, in running order; empty when they show and sound the same, with the same locks.
 
-    A shot with several changes has a step for each. Idents, locks and reasons are not compared, nor is a shot said to
-    have moved when only what is before it got longer or shorter.
+    A shot with several changes has a step for each. Idents and reasons are not compared, nor is a shot said to have moved
+    when only what is before it got longer or shorter.
     """
+    label = Labels(sequence)
     old, new = place(sequence, before), place(sequence, after)
-    pairs = _matched(old, new)
-    found = list(_steps(_Comparison(sequence, before.name, old, new, pairs)))
+    old_sides, new_sides = label.sides(old), label.sides(new)
+    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
+    same_ident = {now: by_ident[one.shot.ident] for now, one in enumerate(new) if one.shot.ident in by_ident}
+    pairs = matched(likenesses(old_sides, new_sides), len(old), len(new), same_ident)
+    found = list(_steps(_Comparison(before.name, old, new, old_sides, new_sides, pairs, label)))
     return tuple(change for _, change in sorted(found, key=lambda step: step[0]))
+
+
+def change_text(sequence: Sequence, before: Cut, after: Cut, found: tuple[Change, ...]) -> str:
+    """The steps as a page to work from: what leads from where to where at its head, the net change at its foot."""
+    if not found:
+        return f"{before.name} and {after.name} show and sound the same.\n"
+    label = Labels(sequence)
+    net = after.frames - before.frames
+    by = f"{longer_said(net)} than" if net else "as long as"
+    lines = [
+        f"{sequence.title}: from cut {before.name} to cut {after.name}, {counted(len(found), 'step')}.",
+        *(f"{cut.name}: {counted(len(cut.shots), 'shot')}, {label.length(cut.frames)}." for cut in (before, after)),
+        f"Do the steps in this order; each names the time code at which it is done, which is that of {after.name}.",
+        "An in is the first frame of a span, an out the frame after its last.",
+        "",
+        *(f"{number}. At {label.record(step.at_frame)}: {step.sentence}" for number, step in enumerate(found, start=1)),
+        "",
+        f"Then {after.name} lasts {label.length(after.frames)}: {by} {before.name}.",
+    ]
+    return "\n".join(lines) + "\n"
 
 
 def change_rows(sequence: Sequence, found: tuple[Change, ...]) -> list[dict[str, str | int | float | bool | None]]:
     """The steps as table rows; times are record time code, empty where the shot is not in that cut."""
-    label = _Labels(sequence)
+    label = Labels(sequence)
     return [
         {
             "step": number,
@@ -78,53 +89,15 @@ def change_rows(sequence: Sequence, found: tuple[Change, ...]) -> list[dict[str,
     ]
 
 
-def _matched(old: tuple[Placed, ...], new: tuple[Placed, ...]) -> dict[int, int]:
-    """For places in the new cut, counted from 0, the place in the old one that the shot comes from."""
-    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
-    pairs: dict[int, int] = {}
-    for index, one in enumerate(new):
-        was = by_ident.get(one.shot.ident)
-        if was is not None and _likeness(old[was], one):
-            pairs[index] = was
-    taken = set(pairs.values())
-    free_old = [index for index in range(len(old)) if index not in taken]
-    # The longest overlaps first, the earliest of equals, so that the answer does not depend on where the search began.
-    likely = sorted(
-        (-likeness, abs(was - index), index, was)
-        for index, one in enumerate(new)
-        if index not in pairs
-        for was in free_old
-        if (likeness := _likeness(old[was], one))
-    )
-    for _, _, index, was in likely:
-        if index not in pairs and was not in taken:
-            pairs[index] = was
-            taken.add(was)
-    for index, one in enumerate(new):
-        was = by_ident.get(one.shot.ident)
-        if index not in pairs and was is not None and was not in taken:
-            pairs[index] = was
-            taken.add(was)
-    return pairs
-
-
-def _likeness(old: Placed, new: Placed) -> int:
-    """How many tape frames of the same take two shots share; 1 for two cards of the same text, or two blacks."""
-    if old.source is not None and new.source is not None:
-        shared = old.source.played.meet(new.source.played) if old.source.take == new.source.take else None
-        return shared.length if shared else 0
-    if isinstance(old.shot.picture, Footage) or isinstance(new.shot.picture, Footage):
-        return 0
-    return int(old.shot.picture == new.shot.picture)
-
-
 @dataclass(frozen=True, slots=True)
 class _Comparison:
-    sequence: Sequence
     before_name: str
     old: tuple[Placed, ...]
     new: tuple[Placed, ...]
+    old_sides: tuple[Side, ...]
+    new_sides: tuple[Side, ...]
     pairs: dict[int, int]
+    label: Labels
 
 
 _Key = tuple[int, int, int, int]
@@ -141,13 +114,12 @@ def _steps(two: _Comparison) -> Iterator[tuple[_Key, Change]]:
 
 def _leaving(two: _Comparison, staying: list[int], later: frozenset[int]) -> Iterator[tuple[_Key, Change]]:
     """Shots that are taken out for good, or put at a later place, each at the place that it leaves."""
-    label = _Labels(two.sequence)
     new_place = {was: index for index, was in two.pairs.items()}
     anchor = -1
     for was, old in enumerate(two.old):
         index = new_place.get(was)
         at = two.new[anchor].record.end_exclusive if anchor >= 0 else 0
-        named = f"shot {old.number} of {two.before_name}, {label.shown(old)},"
+        named = f"shot {old.number} of {two.before_name}, {two.old_sides[was].shown},"
         if index is None:
             yield (anchor, 1, was, 0), Change(ChangeKind.REMOVED, at, old, None, f"Take out {named} and close up.")
         elif index in later:
@@ -163,23 +135,20 @@ def _leaving(two: _Comparison, staying: list[int], later: frozenset[int]) -> Ite
 
 def _coming_and_staying(two: _Comparison, staying: list[int], later: frozenset[int]) -> Iterator[tuple[_Key, Change]]:
     """Shots that are put in, each at its place, and what changes in those that are there."""
-    label = _Labels(two.sequence)
     anchor = -1
     for index, new in enumerate(two.new):
         anchor, key = (index, (index, 0, 0)) if index in staying else (anchor, (anchor, 2, index))
-        at = new.record.start
+        at, side = new.record.start, two.new_sides[index]
         if index not in two.pairs:
-            said = _comes_in(new.shot.transition) + _sound_said(new.shot.sound_lead_frames)
-            sentence = f"Put in {label.shown(new)}, as shot {new.number}{said}."
-            yield (*key, 0), Change(ChangeKind.ADDED, at, None, new, sentence)
+            yield (*key, 0), Change(ChangeKind.ADDED, at, None, new, f"Put in {side.shown}, as shot {new.number}{_with(side)}.")
             continue
-        old = two.old[two.pairs[index]]
+        old, was = two.old[two.pairs[index]], two.old_sides[two.pairs[index]]
         if index not in staying and index not in later:
-            named = f"shot {old.number} of {two.before_name}, {label.shown(old)},"
+            named = f"shot {old.number} of {two.before_name}, {was.shown},"
             sentence = f"Take {named} from its place and put it in here, as shot {new.number}."
             yield (*key, 0), Change(ChangeKind.MOVED, at, old, new, sentence)
-        for detail, change in enumerate(_inside(label, old, new), start=1):
-            yield (*key, detail), change
+        for detail, (kind, sentence) in enumerate(_inside(was, side), start=1):
+            yield (*key, detail), Change(kind, at, old, new, f"Shot {new.number}: {sentence}.")
 
 
 def _goes_later(two: _Comparison, staying: list[int], index: int) -> bool:
@@ -189,102 +158,27 @@ def _goes_later(two: _Comparison, staying: list[int], index: int) -> bool:
     return comes_after > left_after
 
 
-def staying_in_order(pairs: dict[int, int]) -> list[int]:
-    """Places in the new cut of the most shots that can stay in order, so that as few as possible are called moved."""
-    tails: list[int] = []
-    ends: list[int] = []
-    previous: dict[int, int | None] = {}
-    for index in sorted(pairs):
-        was = pairs[index]
-        at = bisect_left(tails, was)
-        previous[index] = ends[at - 1] if at else None
-        tails[at : at + 1] = [was]
-        ends[at : at + 1] = [index]
-    run: list[int] = []
-    last = ends[-1] if ends else None
-    while last is not None:
-        run.append(last)
-        last = previous[last]
-    return run[::-1]
+_OF_LENGTH = (ChangeKind.RETIMED, ChangeKind.SLIPPED, ChangeKind.TRIMMED)
 
 
-def _inside(label: _Labels, old: Placed, new: Placed) -> Iterator[Change]:
-    """What is different in a shot itself."""
-    was, now = old.shot, new.shot
-    named = f"Shot {new.number}"
-
-    def change(kind: ChangeKind, sentence: str) -> Change:
-        return Change(kind, new.record.start, old, new, sentence)
-
-    if not isinstance(was.picture, Footage) or not isinstance(now.picture, Footage):
-        if was.picture != now.picture:
-            yield change(ChangeKind.REPLACED, f"{named}: replace {label.shown(old)}, by {label.shown(new)}.")
-        elif was.frames != now.frames:
-            yield change(ChangeKind.TRIMMED, f"{named}: make it {_longer(now.frames - was.frames)}; it is now {label.shown(new)}.")
-    elif was.picture.take != now.picture.take:
-        yield change(ChangeKind.REPLACED, f"{named}: replace {label.shown(old)}, by {label.shown(new)}.")
-    elif was.picture.speed != now.picture.speed:
-        sentence = f"{named}: change its speed from {_speed(was.picture)} to {_speed(now.picture)}; it is now {label.shown(new)}."
-        yield change(ChangeKind.RETIMED, sentence)
-    else:
-        later, longer = now.picture.first_frame - was.picture.first_frame, now.frames - was.frames
-        slipped = later != 0 and (longer == 0 or now.picture.speed == 0)
-        if slipped:
-            where = "later" if later > 0 else "earlier"
-            sentence = f"{named}: same place, but {_count(abs(later))} {where} on the tape; it is now {label.shown(new)}."
-            yield change(ChangeKind.SLIPPED, sentence)
-        if longer:
-            head = 0 if slipped or later == 0 else round(-later / now.picture.speed)
-            ends = [("head", head), ("tail", longer - head)]
-            said = " and ".join(f"the {end} {_longer(frames)}" for end, frames in ends if frames)
-            yield change(ChangeKind.TRIMMED, f"{named}: make {said}; it is now {label.shown(new)}.")
-    if was.transition != now.transition:
-        sentence = f"{named}: it {_came_in(was.transition)}; now let it {_come_in(now.transition)}."
-        yield change(ChangeKind.TRANSITION, sentence)
-    if was.sound_lead_frames != now.sound_lead_frames:
-        sentence = f"{named}: its sound began {_lead(was.sound_lead_frames)}; now let it begin {_lead(now.sound_lead_frames)}."
-        yield change(ChangeKind.SOUND, sentence)
+def _inside(was: Side, now: Side) -> Iterator[tuple[ChangeKind, str]]:
+    """What is to be done to a shot itself; the last step on its span says what it must then be."""
+    found = list(differences(was, now))
+    last = max((at for at, one in enumerate(found) if one.kind in _OF_LENGTH), default=-1)
+    for at, one in enumerate(found):
+        yield one.kind, f"{one.to_do}; it is now {now.shown}" if at == last else one.to_do
 
 
-def _longer(frames: int) -> str:
-    return f"{_count(abs(frames))} {'longer' if frames > 0 else 'shorter'}"
+def _with(side: Side) -> str:
+    """What a shot that is put in brings besides its picture."""
+    parts = [f"a {side.comes_in}"] if side.transition else []
+    parts += [f"its sound beginning {lead_said(side.sound_lead_frames)}"] if side.sound_lead_frames else []
+    said = f", with {' and '.join(parts)}" if parts else ""
+    return f"{said}, and lock it" if side.locked else said
 
 
-def _count(frames: int) -> str:
-    return "1 frame" if frames == 1 else f"{frames} frames"
-
-
-def _speed(picture: Footage) -> str:
-    return "frozen" if picture.speed == 0 else f"{float(picture.speed):.3f}"
-
-
-def _lead(frames: int) -> str:
-    return "with its picture" if frames == 0 else f"{_count(abs(frames))} {'before' if frames > 0 else 'after'} its picture"
-
-
-def _sound_said(frames: int) -> str:
-    return f", its sound beginning {_lead(frames)}" if frames else ""
-
-
-def _named(transition: Transition) -> str:
-    pattern = f", pattern {transition.wipe}" if transition.wipe else ""
-    return f"{transition.kind} of {_count(transition.frames)}{pattern}"
-
-
-def _comes_in(transition: Transition | None) -> str:
-    return f", coming in with a {_named(transition)}" if transition else ""
-
-
-def _came_in(transition: Transition | None) -> str:
-    return f"came in with a {_named(transition)}" if transition else "was cut to straight"
-
-
-def _come_in(transition: Transition | None) -> str:
-    return f"come in with a {_named(transition)}" if transition else "be cut to straight"
-
-
-class _Labels:
-    """Time code of the cut and of the tapes, and a shot in a few words."""
+class Labels:
+    """Time code of the cut and of the tapes, and shots as they are told of."""
 
     def __init__(self, sequence: Sequence) -> None:
         self._sequence = sequence
@@ -294,18 +188,44 @@ class _Labels:
         """Record time code of a frame counted from the cut's first."""
         return self._timebase.label(self._timebase.wrap(self._sequence.start_frame + frame))
 
+    def length(self, frames: int) -> str:
+        """A length as time code and in frames."""
+        return f"{self._timebase.label(self._timebase.wrap(frames))} ({counted(frames, 'frame')})"
+
+    def sides(self, placed: tuple[Placed, ...]) -> tuple[Side, ...]:
+        """Every shot of a cut as one side of a comparison."""
+        after_black = [True, *(isinstance(one.shot.picture, Black) for one in placed)]
+        return tuple(self._side(one, after) for one, after in zip(placed, after_black, strict=False))
+
+    def _side(self, one: Placed, after_black: bool) -> Side:
+        shot, picture = one.shot, one.shot.picture
+        # As a literal, so that no two cards, and no reel, share a key.
+        key = one.source.tape.reel if one.source else BLACK if isinstance(picture, Black) else repr(picture)
+        side = Side(
+            key,
+            self.shown(one),
+            shot.frames,
+            transition=shot.transition,
+            after_black=after_black,
+            sound_lead_frames=shot.sound_lead_frames,
+            locked=shot.locked,
+        )
+        if one.source is None or not isinstance(picture, Footage):
+            return side
+        return replace(side, tape=True, take=picture.take, first_frame=picture.first_frame, speed=picture.speed)
+
     def shown(self, placed: Placed) -> str:
-        """Take, tape time code of the first and the last frame, speed and length; or what card it is."""
+        """Take, in and out on the tape, speed and length; or what card it is."""
         shot = placed.shot
-        length = _count(shot.frames)
+        length = counted(shot.frames, "frame")
         if isinstance(shot.picture, Card):
             return f"{length} of the card '{shot.picture.text}'"
         if placed.source is None:
             return f"{length} of black"
         source = placed.source
         tape, fps = source.tape, self._timebase.rate.fps
-        ends = source.first_frame, frame_played(source.first_frame, source.speed, shot.frames - 1)
+        ends = source.played.start, source.played.end_exclusive
         counts = [tape.start_frame + tape_frame_at(frame / fps, tape.timebase.rate) for frame in ends]
-        first, last = (tape.timebase.label(tape.timebase.wrap(count)) for count in counts)
-        speed = "" if source.speed == 1 else " frozen" if source.speed == 0 else f" at speed {float(source.speed):.3f}"
-        return f"{length} of take {source.take.name} (tape {tape.reel}, {first} to its frame {last}){speed}"
+        first, out = (tape.timebase.label(tape.timebase.wrap(count)) for count in counts)
+        speed = "" if source.speed == 1 else " frozen" if source.speed == 0 else f" at speed {speed_said(source.speed)}"
+        return f"{length} of take {source.take.name} (tape {tape.reel}, in {first}, out {out}){speed}"

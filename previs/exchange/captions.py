@@ -102,7 +102,9 @@ def _phrases(sequence: Sequence, landings: list[_Landing]) -> list[tuple[Phrase,
     before = 0
     for at, (phrase, run) in enumerate(runs):
         start = max(before, run[0].placed.record.start)
-        end = min([run[-1].placed.record.end_exclusive, *(later[0].frame for _, later in runs[at + 1 : at + 2])])
+        # A hit may land under the transition that ends its shot.
+        last = max(run[-1].placed.record.end_exclusive, run[-1].frame + 1)
+        end = min([last, *(later[0].frame for _, later in runs[at + 1 : at + 2])])
         found.append((phrase, Span(start, end)))
         before = end
     return found

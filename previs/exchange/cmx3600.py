@@ -9,7 +9,7 @@ Rules.
 1. Columns: event 3, two spaces, reel 8, one space, channels 4, two spaces, transition 4, one space, duration 3, one
    space, then four time codes of 11 with one space between: 76 characters. Lines end with CR LF; all is ASCII.
 2. Record times begin at the sequence's start. An out is the frame after the last. Drop-frame labels have a semicolon,
-   except at the end of an M2 line, where both readers take colons only.
+   except at the end of an M2 line, where both readers take colons only; a drop-frame list with M2 lines says so once.
 3. Source times count at the sequence's timebase from the work copy's start (`previs.cut.source_time`), wrapping at
    midnight. Cards are reel AX and black is BL; each counts from 00:00:00:00 at its own first frame.
 4. Channels are V, and AA/V for a tape with sound that plays forwards. Black is laid as black and silence on all the
@@ -20,7 +20,7 @@ Rules.
 6. Speed other than 1 is an M2 line: frames a second, one decimal, sign for the direction, the reel and the source in.
    The source span is what is played: 1 frame for a freeze (000.0). Backwards, the source in is the frame seen first, the
    last one on the tape, and the out lies as far *after* it as the shot's length of tape: what the published reverse
-   samples do. Where one decimal is not exact a comment gives the fraction.
+   samples do. Where the M2 line does not tell the speed (`previs.exchange.m2_speed`) a comment gives the fraction.
    Under a transition the outgoing's M2 comes first; the incoming then has one too if it is on the same reel.
 7. A list holds 999 events at most; the next begins again at 001 and its record times go on.
 """
@@ -34,9 +34,12 @@ from fractions import Fraction
 from previs.clock import first_grid_frame, frame_played, span_played
 from previs.cut.placing import Placed, place
 from previs.cut.source_time import work_copy_start
-from previs.document.model import Black, Card, Cut, Footage, Sequence, Transition, TransitionKind
+from previs.cut.wording import counted
+from previs.document.model import Black, Card, Cut, Sequence, Transition, TransitionKind
 from previs.exchange.edl_comments import clip_name, comment, event_comments, reel_comments
+from previs.exchange.list_sound import lays_sound
 from previs.exchange.lists import record_label
+from previs.exchange.m2_speed import speed_told, tenths
 from previs.exchange.plain import plain
 from previs.exchange.reels import BLACK_REEL, CARD_REEL, ListReel, reel_table
 from previs.faults import UseFault
@@ -94,6 +97,9 @@ def _one_list(
     lines = [f"TITLE: {title}", f"FCM: {'DROP FRAME' if sequence.drop else 'NON-DROP FRAME'}"]
     for event_number, event in enumerate(here, start=1):
         lines += [f"{event_number:03d}  {line}" for line in event.lines] + event.notes
+    if sequence.drop and any(line.startswith("M2 ") for line in lines):
+        # The word M2 in a comment would itself be read as a speed (the adapter's SPEED_EFFECT_RE).
+        lines += comment("SPEED LINES DROP FRAMES TOO: THEIR COLONS ARE ALL THAT SOME READERS TAKE")
     lines += comment("REELS: A SPAN IN A COMMENT NAMES ITS FIRST AND ITS LAST FRAME") + reel_comments(reels)
     name = re.sub(r"[^A-Z0-9]+", "_", title.upper()).strip("_") or "LIST"
     return EditList(name, title, "\r\n".join(lines) + "\r\n", first + 1, first + len(here))
@@ -127,7 +133,7 @@ class _Writer:
         self._timebase = sequence.timebase
         self._reels = {reel.tape.reel: reel for reel in reel_table(sequence)}
         self._comments = event_comments(sequence, placed)
-        self._sound = any(_sounds(one) for one in placed)
+        self._sound = any(lays_sound(one) for one in placed)
 
     def reels_used(self, placed: tuple[Placed, ...]) -> tuple[ListReel, ...]:
         """The reels of these shots, in order of first use."""
@@ -156,7 +162,7 @@ class _Writer:
         return _Event(lines, motion + names + self._exact_speed(incoming) + self._comments.get(one.number, []))
 
     def _line(self, one: Placed, source: _Source, kind: str, duration: str, *, no_length: bool = False) -> str:
-        channels = "AA/V" if _sounds(one) or (self._sound and isinstance(one.shot.picture, Black)) else "V"
+        channels = "AA/V" if lays_sound(one) or (self._sound and isinstance(one.shot.picture, Black)) else "V"
         label, wrap = self._timebase.label, self._timebase.wrap
         source_out = source.start if no_length else source.start + source.length
         record_out = one.record.start if no_length else one.record.end_exclusive
@@ -191,13 +197,13 @@ class _Writer:
     def _check_length(self, one: Placed, transition: Transition) -> None:
         if transition.frames > LONGEST_TRANSITION:
             raise UseFault(
-                f"The {transition.kind} into shot {one.number} lasts {transition.frames} frames; an edit list goes to "
+                f"The {transition.kind} into shot {one.number} lasts {counted(transition.frames, 'frame')}; an edit list goes to "
                 f"{LONGEST_TRANSITION}. Make it shorter."
             )
         if not 1 <= transition.frames <= one.shot.frames:
             raise UseFault(
-                f"The {transition.kind} into shot {one.number} lasts {transition.frames} frames, which do not fit the shot's "
-                f"{one.shot.frames}. Make it between 1 frame and the shot's length."
+                f"The {transition.kind} into shot {one.number} lasts {counted(transition.frames, 'frame')}; make it last "
+                f"between 1 frame and the shot's {one.shot.frames}."
             )
 
     def _check_tape(self, one: Placed, frames: int, does: str) -> None:
@@ -210,33 +216,28 @@ class _Writer:
         if needed.start < 0 or needed.end_exclusive > there:
             missing = max(-needed.start, needed.end_exclusive - there)
             raise UseFault(
-                f"Shot {one.number} (take {one.source.take.name}) {does} the tape {tape.reel}, which is {missing} frames too short; "
-                "trim the shot or shorten the transition."
+                f"Shot {one.number} (take {one.source.take.name}) {does} the tape {tape.reel}, which is "
+                f"{counted(missing, 'frame')} too short; trim the shot or shorten the transition."
             )
 
     def _motion(self, source: _Source, *, always: bool = False) -> list[str]:
         if source.speed == 1 and not always:
             return []
-        tenths = self._tenths(source)
+        told = self._tenths(source)
         trigger = self._timebase.label(self._timebase.wrap(source.start)).replace(";", ":")
-        number = f"{'-' if tenths < 0 else ''}{abs(tenths) // 10:03d}.{abs(tenths) % 10}"
+        number = f"{'-' if told < 0 else ''}{abs(told) // 10:03d}.{abs(told) % 10}"
         return [f"M2   {source.reel:8}      {number:>6}{'':16}{trigger}"]
 
     def _tenths(self, source: _Source) -> int:
-        tenths = round(source.speed * self._timebase.rate.fps * 10)
-        if abs(tenths) > _FASTEST or (tenths == 0 and source.speed != 0):
+        told = tenths(source.speed, self._timebase.rate)
+        if abs(told) > _FASTEST or (told == 0 and source.speed != 0):
             raise UseFault(
                 f"Take {source.name} plays at {float(source.speed):g} times its speed, which the edit list's ddd.d frames a second "
                 "cannot say; choose a speed between 0.05 and 999.9 frames a second, or a freeze."
             )
-        return tenths
+        return told
 
     def _exact_speed(self, source: _Source) -> list[str]:
-        if source.speed == 1 or Fraction(self._tenths(source), 10) == source.speed * self._timebase.rate.fps:
+        if source.speed == 1 or speed_told(Fraction(self._tenths(source), 10), self._timebase.rate) == source.speed:
             return []
         return comment(f"SPEED IS EXACTLY {source.speed} OF NORMAL")
-
-
-def _sounds(one: Placed) -> bool:
-    """True for a shot that lays sound: a tape with sound, played forwards."""
-    return isinstance(one.shot.picture, Footage) and one.source is not None and one.source.tape.sound is not None and one.source.speed > 0

@@ -2,23 +2,25 @@
 
 Rules (sources: see `previs.exchange.cmx3600` and `previs.exchange.cmx3600_statements`).
 1. Tolerant reading leaves out what cannot be read and repairs what can, each with an issue. Strict reading raises
-   `ListFault` with all that it would not take: source and record of unequal length without an M2, overlapping record
-   times (both refused by the OpenTimelineIO adapter), labels that do not exist, transitions without their outgoing line.
+   `ListFault` with all of them. Among what is repaired: source and record of unequal length without an M2, overlapping
+   record times (both refused by the OpenTimelineIO adapter), labels that do not exist, transitions without their
+   outgoing line.
 2. Lines of one number, one after the other, are one event: 7, 007 and 0007 are the same number. M2 lines, notes and
-   comments belong to the event they follow; SPLIT lines to the event that follows.
+   comments belong to the event they follow, and there to the line with the picture; SPLIT lines to the event that follows.
 3. The first FCM line, or the semicolon in a label, says whether record times drop frames; later FCM lines count for the
    source times that follow them (notes of an open-source list converter; no stronger source was found).
-4. An M2 line goes to the line of its event that has its reel. Where both lines of a transition have it, the outgoing's
-   comes first, and a single one is the incoming's.
-5. M2 numbers are frames a second. At 23.976 and its like writers put 024.0 for normal speed, so there they count
-   against the nominal rate, and normal speed rounded (059.9 at 59.94) is normal speed.
+4. An M2 line goes to the lines of its event that have its reel: of an event written as one line for each channel, to
+   all of them. Where both sides of a transition have the reel, the outgoing's comes first, and a single one is the
+   incoming's. Its number is read by `previs.exchange.m2_speed`.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import zip_longest
 
 from previs.clock import ClockFault, Rate, Span, Timebase
 from previs.exchange.cmx3600_statements import (
@@ -36,10 +38,13 @@ from previs.exchange.cmx3600_statements import (
     decoded,
     statement,
 )
+from previs.exchange.m2_speed import speed_told
 from previs.faults import UseFault
 
 MOST_LINES = 100_000
 _MOST_TOLD = 12
+_PARTICULARS = re.compile(r"'[^']*'|[\d:;.,]*\d")
+"""What tells one fault's sentence from that of another of its kind: what was written there, time code, numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +66,20 @@ class ListFault(UseFault):
 
     def __init__(self, sentence: str, issues: tuple[Issue, ...] = ()) -> None:
         self.issues = issues
-        told = [str(issue) for issue in issues[:_MOST_TOLD]]
-        more = [f"and {len(issues) - _MOST_TOLD} more."] if len(issues) > _MOST_TOLD else []
-        super().__init__("\n".join([sentence, *told, *more]))
+        told = merged(issues)
+        more = [f"and {len(told) - _MOST_TOLD} kinds more."] if len(told) > _MOST_TOLD else []
+        super().__init__("\n".join([sentence, *told[:_MOST_TOLD], *more]))
+
+
+def merged(issues: Iterable[Issue]) -> list[str]:
+    """Issues as sentences, those that differ in nothing but numbers and names as one, with their count."""
+    alike: dict[tuple[str, str], list[Issue]] = {}
+    for issue in issues:
+        alike.setdefault((issue.code, _PARTICULARS.sub("#", issue.sentence)), []).append(issue)
+    return [
+        str(first) if not others else f"{len(others) + 1} lines, first in line {first.line}, column {first.column}: {first.sentence}"
+        for first, *others in alike.values()
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +190,14 @@ class _Reader:
             self._count()
         events = self._not_overlapping([event for group in self._groups for event in self._events(group)])
         if not events:
-            raise ListFault("The list holds no event that can be read; give a CMX3600 edit list.", self._by_place())
-        refused = tuple(issue for issue in self._by_place() if not issue.repaired)
-        if self._strict and refused:
-            raise ListFault("The list is not sound and was read strictly; correct it, or read it tolerantly.", refused)
+            other = " This is an OpenTimelineIO timeline: bring it in with 'previs import-otio'." if _is_timeline(self._raw) else ""
+            raise ListFault(
+                f"The list holds no event that can be read; give a CMX3600 edit list.{other}", () if other else self._by_place()
+            )
+        # That nobody said the rate is no fault of the list's.
+        faults = tuple(issue for issue in self._by_place() if issue.code != "rate")
+        if self._strict and faults:
+            raise ListFault("The list is not sound and was read strictly; correct it, or read it tolerantly.", faults)
         return ReadList(self._title, self._record, tuple(events), tuple(self._comments), self._by_place())
 
     def _by_place(self) -> tuple[Issue, ...]:
@@ -188,10 +208,6 @@ class _Reader:
 
     def _refuse(self, code: str, line: int, column: int, sentence: str) -> None:
         self._issues.append(Issue(code, line, column, f"{sentence}.", repaired=False))
-
-    def _doubt(self, code: str, line: int, column: int, sentence: str) -> None:
-        """What tolerant reading repairs and strict reading refuses."""
-        self._issues.append(Issue(code, line, column, f"{sentence}.", repaired=not self._strict))
 
     def _without_end_marks(self, number: int, line: str) -> str:
         """Old systems fill a file's end with NULs or close it with Ctrl-Z."""
@@ -284,7 +300,7 @@ class _Reader:
         except ClockFault:
             self._refuse("label", line, label.column, f"{sentence}; the line was left out")
             return None
-        self._doubt("label", line, label.column, f"{sentence}; the next label that exists was taken")
+        self._repair("label", line, label.column, f"{sentence}; the next label that exists was taken")
         return later
 
     def _events(self, group: _Group) -> list[ListEvent]:
@@ -298,18 +314,20 @@ class _Reader:
             if event.kind in ("D", "W"):
                 event = replace(event, outgoing=outgoing)
                 if outgoing is None:
-                    self._doubt(
+                    self._repair(
                         "pair", line.number, 1, "the transition has no outgoing line of the same number; the event before it was taken"
                     )
             outgoing = event.reel
             if event.record.length:
                 found.append(event)
             elif line is group.lines[-1] and event.kind in ("C", "D", "W"):
-                self._doubt("empty", line.number, 1, "the event has no length on record; it was left out")
+                self._repair("empty", line.number, 1, "the event has no length on record; it was left out")
         if found:
             clips = self._clips(group)
             found = [replace(event, clip=clips[event.kind in ("D", "W")]) for event in found]
-            found[-1] = replace(found[-1], comments=tuple(group.comments), notes=tuple(group.notes))
+            # What is said of an event with a line for each channel is said of its picture.
+            told = max((at for at, event in enumerate(found) if "V" in event.channels), default=len(found) - 1)
+            found[told] = replace(found[told], comments=tuple(group.comments), notes=tuple(group.notes))
         else:
             self._comments += group.comments
         return found
@@ -324,27 +342,21 @@ class _Reader:
         return names["FROM"], names["TO"] or names["FROM"]
 
     def _give_motions(self, group: _Group) -> None:
-        left = list(group.lines)
+        sides = _sides(group.lines)
         for at, (number, motion) in enumerate(group.motions):
-            fitting = [line for line in left if line.form.reel.upper() == motion.reel.upper()]
+            reel = motion.reel.upper()
+            fitting = [side for side in sides if side[0].motion is None and side[0].form.reel.upper() == reel]
             if not fitting:
                 self._repair(
                     "m2", number, 1, f"no line of the event has reel '{motion.reel[:32]}'; the speed was given to the event's last line"
                 )
-                fitting = [line for line in group.lines if line.motion is None]
+                fitting = [side for side in sides if side[0].motion is None]
             if not fitting:
-                self._doubt("m2", number, 1, "the event has more M2 lines than sources; this one was left out")
+                self._repair("m2", number, 1, "the event has more M2 lines than sources; this one was left out")
                 continue
-            more = sum(later.reel.upper() == motion.reel.upper() for _, later in group.motions[at + 1 :])
-            taken = fitting[0] if more else fitting[-1]
-            taken.motion = motion
-            left = [line for line in left if line is not taken]
-
-    def _speed(self, motion: Motion) -> Fraction:
-        rate = self._record.rate
-        if abs(motion.frames_a_second) == Fraction(round(rate.fps * 10), 10):
-            return Fraction(1 if motion.frames_a_second > 0 else -1)
-        return motion.frames_a_second / rate.nominal
+            more = any(later.reel.upper() == reel for _, later in group.motions[at + 1 :])
+            for line in fitting[0] if more else fitting[-1]:
+                line.motion = motion
 
     def _event(self, line: _Line) -> ListEvent | None:
         form = line.form
@@ -358,7 +370,7 @@ class _Reader:
             return None
         frames, record_frames = self._record.wrap(source_out - source_in), record_out - record_in
         if line.motion is None and frames != record_frames:
-            self._doubt(
+            self._repair(
                 "lengths",
                 line.number,
                 form.times[0].column,
@@ -376,7 +388,7 @@ class _Reader:
             record=Span(record_in, record_out),
             wipe=form.wipe,
             transition_frames=form.frames if form.kind in ("D", "W") else 0,
-            speed=None if line.motion is None else self._speed(line.motion),
+            speed=None if line.motion is None else speed_told(line.motion.frames_a_second, self._record.rate),
         )
 
     def _not_overlapping(self, events: list[ListEvent]) -> list[ListEvent]:
@@ -401,6 +413,28 @@ class _Reader:
     def _overlap(self, event: ListEvent, before: ListEvent, channel: str) -> None:
         label = self._record.label(event.record.start)
         done = "the earlier one was ended there" if channel == "V" else "both were kept"
-        self._doubt(
+        self._repair(
             "overlap", event.line, 1, f"event {event.number} begins at {label}, while event {before.number} still runs on {channel}; {done}"
         )
+
+
+def _sides(lines: list[_Line]) -> list[list[_Line]]:
+    """The lines of one event number by what they play: the outgoing of a transition, the incoming, or what is cut to.
+
+    An event may have a line for each of its channels; one that repeats a channel is another event of the same number.
+    """
+    sides: dict[tuple[str, bool], list[list[_Line]]] = {}
+    in_order: list[list[_Line]] = []
+    for line, after in zip_longest(lines, lines[1:]):
+        leaves = line.form.kind == "C" and after is not None and after.form.kind in ("D", "W")
+        alike = sides.setdefault((line.form.reel.upper(), leaves), [])
+        if alike and not any(set(one.form.channels) & set(line.form.channels) for one in alike[-1]):
+            alike[-1].append(line)
+            continue
+        alike.append([line])
+        in_order.append(alike[-1])
+    return in_order
+
+
+def _is_timeline(lines: list[str]) -> bool:
+    return any("OTIO_SCHEMA" in line for line in lines[:8])

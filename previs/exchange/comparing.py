@@ -1,51 +1,45 @@
 """What a returned edit list changes against a cut, shot by shot; it changes nothing itself.
 
 Rules.
-1. A shot and an event are the same when they play the same tape and overlap on it; of several that do, those that play
-   most in common, then those nearest in running order. Cards meet cards and black meets black or a gap, by order.
-2. Head and tail are in frames of the cut, counted the way the shot plays; a head and a tail moved by the same amount are a
-   slip, in frames of the tape. Speeds that one M2 line cannot tell apart are equal.
+1. Which event is which shot follows `previs.cut.matching`, and what changed is told as `previs.cut.differences` does, so that
+   a returned list and a change list tell one story. Cards are the same by their text, black is the same as a gap.
+2. Speeds that one M2 line cannot tell apart are equal. Takes are not compared: a list names tapes.
 3. A shot has moved when it is out of order against the longest run of shots that kept theirs. A later record time alone
-   is no move: it follows from what came before.
+   is no move: it follows from what came before. Time that no event fills is black, and is told of as what came in.
+4. A sound lead is what our comment, or a split edit, says. A list that lays no sound at all is told of once.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from enum import StrEnum
-from fractions import Fraction
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
-from previs.clock import Span
-from previs.cut.changes import staying_in_order
+from previs.clock import Rate, Span
+from previs.cut.changes import Labels
+from previs.cut.differences import BLACK, ChangeKind, Side, differences, likenesses
+from previs.cut.matching import matched, staying_in_order
 from previs.cut.placing import Placed, place
-from previs.document.model import Black, Card, Cut, Sequence, Transition
+from previs.cut.wording import counted, longer_said
+from previs.document.model import Black, Card, Cut, Sequence
 from previs.exchange.cmx3600_reading import ReadList
-from previs.exchange.importing import Laid, lay_out
+from previs.exchange.importing import Laid, Layout, lay_out
 from previs.exchange.lists import Row, record_label
+from previs.exchange.m2_speed import indistinct
+from previs.exchange.plain import plain
+from previs.exchange.reels import CARD_REEL
 
-
-class Change(StrEnum):
-    """What happened to a shot."""
-
-    KEPT = "kept"
-    TRIMMED = "trimmed"
-    SLIPPED = "slipped"
-    MOVED = "moved"
-    RETIMED = "retimed"
-    TRANSITION = "transition changed"
-    REMOVED = "removed"
-    NEW = "new"
+CARD = "(card)"
+"""What a card's source is called: in brackets, so that no reel can be called so."""
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One shot, one event, or the two as one: what changed, in sentences, and where each stands on record.
+    """One shot, one event, or the two as one: what changed (nothing where it was kept), and where each stands on record.
 
     `had` is the shot's record span in the cut, `has` the event's in the list, both in frames from the first picture.
     """
 
-    changes: tuple[Change, ...]
+    changes: tuple[ChangeKind, ...]
     shot: int | None
     event: str | None
     source: str
@@ -54,36 +48,54 @@ class Compared:
     details: tuple[str, ...] = ()
 
 
-def compare(sequence: Sequence, cut: Cut, reads: Iterable[ReadList]) -> tuple[Compared, ...]:
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A cut against a list: a row for every shot and event, both lengths, and sentences on the list as a whole."""
+
+    rows: tuple[Compared, ...]
+    cut_frames: int
+    list_frames: int
+    remarks: tuple[str, ...]
+
+
+def compare(sequence: Sequence, cut: Cut, reads: Iterable[ReadList], given: Mapping[str, str] | None = None) -> Comparison:
     """Every shot and every event, in the list's order, a removed shot after the one that was ahead of it.
 
-    Raises `UseFault` for a list that has no picture or does not count at the sequence's rate.
+    `given` says which tapes reels are, as for `importing.lay_out`, which also says what raises `UseFault`.
     """
-    placed, laid = place(sequence, cut), lay_out(sequence, reads)
-    events_of = _matched(placed, laid)
-    staying = set(staying_in_order(events_of))
-    rows: list[tuple[tuple[int, int], Compared]] = []
-    last_event = -1
-    for at, one in enumerate(placed):
-        if at in events_of:
-            last_event = events_of[at]
-            rows.append(((last_event, 0), _both(sequence, one, laid[last_event], moved=at not in staying)))
+    placed, layout = place(sequence, cut), lay_out(sequence, reads, given)
+    old = [_shot_side(one, side) for one, side in zip(placed, Labels(sequence).sides(placed), strict=True)]
+    new = _event_sides(layout)
+    shot_of = matched(likenesses(old, new), len(old), len(new))
+    staying = set(staying_in_order(shot_of))
+    found: list[tuple[tuple[int, int], Compared]] = []
+    for at, one in enumerate(layout.laid):
+        if at in shot_of:
+            was = shot_of[at]
+            compared = _both(sequence.timebase.rate, (placed[was], old[was]), (one, new[at]), moved=at not in staying)
         else:
-            rows.append(((last_event, at + 1), Compared((Change.REMOVED,), one.number, None, _source_of(one), one.record, None)))
-    taken = set(events_of.values())
-    rows += [((at, 0), _new(one, placed)) for at, one in enumerate(laid) if at not in taken and one.event is not None]
-    return tuple(row for _, row in sorted(rows, key=lambda row: row[0]))
+            compared = _added(one, placed)
+        found.append(((at, 0), compared))
+    event_of = {was: at for at, was in shot_of.items()}
+    last_event = -1
+    for was, shot in enumerate(placed):
+        last_event = event_of.get(was, last_event)
+        if was not in event_of:
+            removed = Compared((ChangeKind.REMOVED,), shot.number, None, _source_of(old[was]), shot.record, None)
+            found.append(((last_event, was + 1), removed))
+    rows = tuple(row for _, row in sorted(found, key=lambda row: row[0]))
+    return Comparison(rows, cut.frames, layout.frames, tuple(_remarks(layout)))
 
 
 def rows(sequence: Sequence, compared: Iterable[Compared]) -> list[Row]:
-    """The comparison as rows for a table: had and has as record time code, out exclusive, and lengths in frames."""
+    """The comparison as rows for a table: had and has as record time code, outs exclusive, and lengths in frames."""
 
     def label(span: Span | None, end: bool) -> str:
         return record_label(sequence, span.end_exclusive if end else span.start) if span else ""
 
     return [
         {
-            "change": ", ".join(one.changes),
+            "change": ", ".join(one.changes) or "kept",
             "shot": one.shot,
             "event": one.event or "",
             "source": one.source,
@@ -99,112 +111,105 @@ def rows(sequence: Sequence, compared: Iterable[Compared]) -> list[Row]:
     ]
 
 
-def _matched(placed: tuple[Placed, ...], laid: tuple[Laid, ...]) -> dict[int, int]:
-    """For each shot that is still there, by index, the index of its event: the best pairs first, each used once."""
-    seen: dict[str, list[tuple[int, Span]]] = {}
-    for event, other in enumerate(laid):
-        seen.setdefault(_source_in_list(other), []).append((event, other.played or _ANY))
-    pairs: list[tuple[int, int, int, int]] = []
-    for shot, one in enumerate(placed):
-        for event, played in seen.get(_source_of(one), ()):
-            if common := (one.source.played if one.source else _ANY).meet(played):
-                pairs.append((-common.length, abs(shot - event), shot, event))
-    found: dict[int, int] = {}
-    taken: set[int] = set()
-    for _, _, shot, event in sorted(pairs):
-        if shot not in found and event not in taken:
-            found[shot] = event
-            taken.add(event)
-    return found
+def summary(sequence: Sequence, cut: Cut, found: Comparison) -> list[str]:
+    """The comparison in sentences: how much was kept, both lengths always, and what concerns the list as a whole."""
+    kept = sum(not one.changes for one in found.rows if one.shot is not None)
+    told = sum(bool(one.changes) for one in found.rows)
+    label = Labels(sequence)
+    net = found.list_frames - found.cut_frames
+    by = f", {longer_said(net)}" if net else ", the same"
+    shots = counted(len(cut.shots), "shot")
+    are = "is kept as it was" if kept == 1 else "are kept as they were"
+    changed = f"; {counted(told, 'row')} {'tells' if told == 1 else 'tell'} of changes" if told else ""
+    return [
+        f"{f'{kept} of the' if told else 'All'} {shots} of cut {cut.name} {are}{changed}.",
+        f"Cut {cut.name} lasts {label.length(found.cut_frames)}; the list lasts {label.length(found.list_frames)}{by}.",
+        *found.remarks,
+    ]
 
 
-def _both(sequence: Sequence, one: Placed, other: Laid, *, moved: bool) -> Compared:
-    changes: list[Change] = []
-    details: list[str] = []
-    if moved:
-        changes.append(Change.MOVED)
-    if one.source is None:
-        _note_trim(0, other.record.length - one.shot.frames, changes, details)
+def _remarks(layout: Layout) -> Iterator[str]:
+    yield from layout.guesses()
+    if reels := layout.unknown_reels():
+        yield f"{reels}; say which tape one is with --reel LISTNAME=REEL."
+    if not layout.sound.any_laid and (dropped := layout.dropped_sound()):
+        yield f"{dropped}."
+    if alone := layout.sound.alone:
+        yield f"{counted(alone, 'event')} of sound alone {'runs' if alone == 1 else 'run'} with no picture of the same reel."
+
+
+def _shot_side(one: Placed, side: Side) -> Side:
+    """A shot as a list can tell of it: by tape, cards by their text as seven bits without blanks hold it."""
+    key = _card_key(one.shot.picture) if isinstance(one.shot.picture, Card) else side.key
+    return replace(side, key=key, take="", locked=None)
+
+
+def _event_sides(layout: Layout) -> list[Side]:
+    sides: list[Side] = []
+    for one in layout.laid:
+        after_black = not sides or sides[-1].key == BLACK
+        sides.append(_event_side(one, after_black, silent=one.drops_sound and layout.sound.any_laid))
+    return sides
+
+
+def _event_side(one: Laid, after_black: bool, *, silent: bool) -> Side:
+    length = counted(one.record.length, "frame")
+    picture, event = one.picture, one.event
+    if one.tape is not None:
+        key, shown = one.tape.reel, f"{length} of tape {one.tape.reel}"
+    elif isinstance(picture, Card):
+        key, shown = _card_key(picture), f"{length} of the card '{picture.text}'"
+    elif event is None or isinstance(picture, Black):
+        key, shown = BLACK, f"{length} of black"
     else:
-        _note_source(sequence.timebase.rate.fps, one, other, changes, details)
-    had, has = one.shot.transition, other.transition
-    if had != has:
-        changes.append(Change.TRANSITION)
-        details.append(f"{_told(had)}, now {_told(has)}")
-    number = other.event.number if other.event else None
-    return Compared(tuple(changes) or (Change.KEPT,), one.number, number, _source_of(one), one.record, other.record, tuple(details))
+        unknown = f"unknown reel {event.reel} ({event.clip or 'no clip name'})" if not one.reel_known else one.unknown
+        # A blank ahead, as no reel begins with one.
+        key, shown = f" {event.reel}", f"{length} of {unknown}"
+    return Side(
+        key,
+        shown,
+        one.record.length,
+        tape=one.tape is not None,
+        first_frame=one.first_frame,
+        speed=one.speed,
+        transition=one.transition,
+        after_black=after_black,
+        sound_lead_frames=one.sound_lead,
+        silent=silent,
+    )
 
 
-def _note_source(fps: Fraction, one: Placed, other: Laid, changes: list[Change], details: list[str]) -> None:
-    assert one.source is not None
-    had, has = one.source.speed, other.speed
-    tape_frames = other.first_frame - one.source.first_frame
-    longer = other.record.length - one.shot.frames
-    if abs(had - has) * fps * 10 >= 1:
-        changes.append(Change.RETIMED)
-        details.append(f"speed {had}, now {has}")
-        if tape_frames:
-            changes.append(Change.TRIMMED)
-            details.append(f"begins {_frames(abs(tape_frames))} of tape {'later' if tape_frames > 0 else 'earlier'}")
-        return
-    forward = tape_frames if had >= 0 else -tape_frames
-    head = round(forward / abs(had)) if had else 0
-    if tape_frames and (longer == 0 or had == 0):
-        changes.append(Change.SLIPPED)
-        details.append(f"shows {_frames(abs(tape_frames))} of tape {'later' if tape_frames > 0 else 'earlier'}")
-        head = 0
-    _note_trim(head, longer + head, changes, details)
+def _card_key(card: Card) -> str:
+    return f"{CARD} {''.join(plain(card.text).split())}"
 
 
-def _note_trim(head: int, tail: int, changes: list[Change], details: list[str]) -> None:
-    """`head` is positive for a later begin, `tail` for a later end."""
-    if head or tail:
-        changes.append(Change.TRIMMED)
-    if head:
-        details.append(f"head {'shorter' if head > 0 else 'longer'} by {_frames(abs(head))}")
-    if tail:
-        details.append(f"tail {'longer' if tail > 0 else 'shorter'} by {_frames(abs(tail))}")
+def _both(rate: Rate, shot: tuple[Placed, Side], event: tuple[Laid, Side], *, moved: bool) -> Compared:
+    (placed, was), (laid, now) = shot, event
+    if indistinct(was.speed, now.speed, rate):
+        now = replace(now, speed=was.speed)
+    if was.key.startswith(CARD) and laid.event and laid.event.reel.upper() == CARD_REEL and not laid.event.clip:
+        # Cards come back without a word of theirs from programs that leave comments out.
+        now = replace(now, key=was.key)
+    found = list(differences(was, now))
+    changes = ((ChangeKind.MOVED,) if moved else ()) + tuple(one.kind for one in found)
+    number = laid.event.number if laid.event else None
+    return Compared(changes, placed.number, number, _source_of(was), placed.record, laid.record, tuple(one.fact for one in found))
 
 
-def _new(one: Laid, placed: tuple[Placed, ...]) -> Compared:
-    assert one.event is not None
+def _added(one: Laid, placed: tuple[Placed, ...]) -> Compared:
     also = [
         str(shot.number)
         for shot in placed
         if shot.source and one.played and one.tape == shot.source.tape and shot.source.played.meet(one.played)
     ]
+    if one.event is None:
+        return Compared((ChangeKind.ADDED,), None, None, BLACK, None, one.record, ("black, as no event fills this time",))
+    source = one.tape.reel if one.tape else BLACK if isinstance(one.picture, Black) else CARD if one.picture else one.event.reel
     detail = one.unknown or (
         f"more of what shot {', '.join(also)} plays" if also else "a span that the cut does not use" if one.tape else ""
     )
-    return Compared((Change.NEW,), None, one.event.number, _source_in_list(one), None, one.record, (detail,) if detail else ())
+    return Compared((ChangeKind.ADDED,), None, one.event.number, source, None, one.record, (detail,) if detail else ())
 
 
-_CARD, _BLACK = "(card)", "(black)"
-"""In brackets, so that no reel can be called so."""
-_ANY = Span(0, 1)
-"""What cards and black play: each can be any other."""
-
-
-def _source_of(one: Placed) -> str:
-    if one.source is not None:
-        return one.source.tape.reel
-    return _CARD if isinstance(one.shot.picture, Card) else _BLACK
-
-
-def _source_in_list(one: Laid) -> str:
-    if one.tape is not None:
-        return one.tape.reel
-    if isinstance(one.picture, Black):
-        return _BLACK
-    return _CARD if one.picture or one.event is None else one.event.reel
-
-
-def _told(transition: Transition | None) -> str:
-    if transition is None:
-        return "cut"
-    wipe = f" {transition.wipe:03d}" if transition.wipe else ""
-    return f"{transition.kind}{wipe} of {_frames(transition.frames)}"
-
-
-def _frames(count: int) -> str:
-    return f"{count} frame" if count == 1 else f"{count} frames"
+def _source_of(side: Side) -> str:
+    return CARD if side.key.startswith(CARD) else side.key

@@ -3,13 +3,15 @@
 Only frame counts are exchanged: the library's time code functions count in floats and are not used.
 
 Rules.
-1. One picture track. A shot of a take is a Clip whose source range counts as the edit list does, from the work copy's
-   start at the sequence rate (`previs.cut.source_time`), and lasts as long as the shot is on screen. Its media reference
-   is the tape's file, with all that can be used of it as available range.
+1. One picture track, and one of its sound (`previs.exchange.otio_sound`). A shot of a take is a Clip whose source range
+   counts as the edit list does, from the work copy's start at the sequence rate (`previs.cut.source_time`), and lasts as
+   long as the shot is on screen. Its media reference is the tape's file, with all that can be used of it as available
+   range.
 2. Speed is a LinearTimeWarp, a freeze a FreezeFrame. Played backwards, the source range *ends* with the frame seen first,
    so that at -1 it is what is played. The exact fraction stands in the metadata, and counts as long as the effect agrees.
 3. A transition begins on the incoming's first frame: in offset 0, out offset its length. One from elsewhere that begins
-   earlier is read by letting the incoming begin that much earlier.
+   earlier is read by letting the incoming begin that much earlier. One into the first shot comes from black: a Gap of no
+   length, which is also what the library itself puts there (`NeighborGapPolicy.around_transitions`).
 4. Black is a Gap. A card is a Clip with a MissingReference. Moves that land and treatments are Markers on their clip, in
    the clip's own frames as the library counts them, effects apart: source start plus frames on screen.
 5. What the library has no place for is metadata under `previs`. Its texts end at a NUL, so one is written as U+FFFD.
@@ -30,15 +32,18 @@ from msgspec.structs import replace
 from previs.clock import RATES, Span, frame_played, span_played
 from previs.cut.placing import Placed, hits_seen, place, treatments_seen
 from previs.cut.source_time import work_copy_start
+from previs.cut.wording import counted
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
-from previs.exchange.importing import Imported, take_for
+from previs.exchange.cmx3600_statements import Form, statement
+from previs.exchange.importing import Imported, take_for, with_leads
+from previs.exchange.otio_sound import OURS, Heard, heard, leads_heard, sound_track
 from previs.exchange.reels import reel_table
 from previs.faults import UseFault
 
-OURS = "previs"
 MOST_BYTES = 64 * 1024 * 1024
 _WIPE = "SMPTE_Wipe"
+_LINES_LOOKED_AT = 50
 
 
 def write_timeline(sequence: Sequence, cut: Cut) -> str:
@@ -77,9 +82,14 @@ class _Writer:
         self._mark(items)
         for one in self._placed:
             if one.shot.transition is not None:
+                if not len(track):
+                    track.append(otio.schema.Gap(source_range=self._range(0, 0)))
                 track.append(self._transition(one.shot.transition))
             track.append(items[one.number])
         timeline.tracks.append(track)
+        sound = sound_track(self._placed, items, lambda frames: self._transition(Transition(TransitionKind.DISSOLVE, frames)))
+        if sound is not None:
+            timeline.tracks.append(sound)
         return timeline
 
     def _at(self, frame: int) -> Any:
@@ -112,7 +122,7 @@ class _Writer:
         clip = otio.schema.Clip(
             name=_storable(one.source.take.name),
             media_reference=otio.schema.ExternalReference(
-                target_url=quote(tape.path),
+                target_url=_url(tape.path),
                 available_range=self._range(starts, usable_grid_frames(tape, self._sequence.timebase.rate.fps)),
             ),
             source_range=self._range(starts + _range_start(picture.first_frame, picture.speed, shot.frames), shot.frames),
@@ -167,6 +177,8 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     try:
         timeline = otio.adapters.read_from_string(text, "otio_json")
     except Exception as error:  # The library's reader raises many kinds for damaged text.
+        if any(isinstance(statement(line), Form) for line in text.splitlines()[:_LINES_LOOKED_AT]):
+            raise UseFault("The file is a CMX3600 edit list, not a timeline; bring it in with 'previs import-edl'.") from error
         raise UseFault(f"The file is not an OpenTimelineIO timeline that can be read ({type(error).__name__}); export it again.") from error
     if not isinstance(timeline, otio.schema.Timeline):
         raise UseFault(f"The file holds a {type(timeline).__name__}, not a timeline; export the whole timeline.")
@@ -185,7 +197,10 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     shots = reader.shots(tracks[0])
     target = told.get("target_frames")
     cut = Cut(named, shots, target if type(target) is int and target > 0 else sequence.target_frames, _text(told.get("note")))
-    return Imported(cut, tuple(reader.remarks))
+    sounds = [track for track in timeline.tracks if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Audio]
+    leads = leads_heard(place(sequence, cut), reader.heard(sounds), ours=bool(told))
+    led, left_out = with_leads(sequence, list(shots), list(leads.frames))
+    return Imported(replace(cut, shots=tuple(led)), (*reader.remarks, *leads.remarks, *left_out))
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +233,8 @@ class _Reader:
                 coming = self._transition(item, number)
                 continue
             clip = self._clip(item, number)
+            if clip is None:
+                continue
             picture = self._picture(clip)
             if isinstance(picture, str):
                 unknown.append(f"Item {number} ({item.name or 'no name'}): {picture}.")
@@ -228,8 +245,9 @@ class _Reader:
             found.append(shot)
             coming = None
         if unknown and not self._cards:
+            are = "1 clip is" if len(unknown) == 1 else f"{len(unknown)} clips are"
             raise UseFault(
-                f"{len(unknown)} clips are of what this sequence does not have; ingest and mark it, or take cards in their place with "
+                f"{are} of what this sequence does not have; ingest and mark it, or take cards in their place with "
                 "--cards-for-unknown.\n" + "\n".join(unknown)
             )
         self.remarks += unknown
@@ -242,16 +260,20 @@ class _Reader:
     def _with_transition(self, found: list[Shot], shot: Shot, transition: Transition, ahead: int) -> Shot:
         """The incoming shot, begun `ahead` frames earlier at the cost of the one before."""
         frames = shot.frames + ahead
-        if ahead and (not found or found[-1].frames <= ahead):
+        # A fade in drawn over all of the black at the head: the black is what it comes from, and no shot of its own.
+        only_black = len(found) == 1 and found[0].frames == ahead and isinstance(found[0].picture, Black)
+        if ahead and not only_black and (not found or found[-1].frames <= ahead):
             raise UseFault(f"The transition into {shot.ident} begins before the shot ahead of it does; shorten it.")
         if ahead:
-            before = found[-1]
-            found[-1] = replace(before, frames=before.frames - ahead)
+            before = found.pop()
+            if not only_black:
+                found.append(replace(before, frames=before.frames - ahead))
             if isinstance(shot.picture, Footage):
                 picture = shot.picture
                 shot = replace(shot, picture=Footage(picture.take, frame_played(picture.first_frame, picture.speed, -ahead), picture.speed))
         if not 1 <= transition.frames <= frames:
-            raise UseFault(f"The transition into {shot.ident} lasts {transition.frames} frames, which do not fit its {frames}; shorten it.")
+            lasts = counted(transition.frames, "frame")
+            raise UseFault(f"The transition into {shot.ident} lasts {lasts}, not between 1 and its {frames}; make it shorter or longer.")
         return replace(shot, frames=frames, transition=transition)
 
     def _whole(self, time: Any, number: int) -> int:
@@ -268,7 +290,8 @@ class _Reader:
             )
         return int(frames)
 
-    def _clip(self, item: Any, number: int) -> _Clip:
+    def _clip(self, item: Any, number: int) -> _Clip | None:
+        """The item's times; None for a gap of no length, which only gives a transition something to come from."""
         if not isinstance(item, otio.schema.Clip | otio.schema.Gap):
             raise UseFault(f"Item {number} is a {type(item).__name__}, which a cut cannot hold; flatten the timeline first.")
         try:
@@ -276,8 +299,10 @@ class _Reader:
         except otio.exceptions.OTIOError as error:
             raise UseFault(f"Item {number} has neither a source range nor media that gives it one; export the timeline again.") from error
         frames = self._whole(range_.duration, number)
+        if frames == 0 and isinstance(item, otio.schema.Gap):
+            return None
         if not 1 <= frames <= self._sequence.timebase.frames_per_day:
-            raise UseFault(f"Item {number} lasts {frames} frames, which no shot can; take it out.")
+            raise UseFault(f"Item {number} lasts {counted(frames, 'frame')}, which no shot can; take it out.")
         return _Clip(item, number, self._whole(range_.start_time, number), frames)
 
     def _shot(self, clip: _Clip, picture: Footage | Card | Black) -> Shot:
@@ -323,6 +348,15 @@ class _Reader:
         take = next((one for one in self._sequence.takes if one.name == told.get("take") and one.reel == tape.reel), None)
         take = take or take_for(self._sequence, tape, played, clip.item.name)
         return Footage(take.name, first, speed) if take else f"its span of tape {tape.reel} is in none of its takes"
+
+    def heard(self, tracks: list[Any]) -> list[Heard]:
+        """What is on the sound tracks."""
+
+        def tape_of(clip: Any) -> tuple[str, int] | None:
+            tape = self._tape(_ours(clip), clip.media_reference)
+            return (tape.reel, work_copy_start(tape, self._sequence.timebase)) if tape else None
+
+        return heard(tracks, self._fps, tape_of)
 
     def _tape(self, told: Mapping[str, Any], reference: Any) -> Tape | None:
         tapes = {tape.reel: tape for tape in self._sequence.tapes}
@@ -372,6 +406,11 @@ _SPEED_SLACK = 1 / _FINEST_SPEED
 def _range_start(first_frame: int, speed: Fraction, frames: int) -> int:
     """Rule 2: the start of a source range of `frames` frames, from the frame seen first."""
     return first_frame if speed >= 0 else first_frame + 1 - frames
+
+
+def _url(path: str) -> str:
+    """A tape's path as a URL: relative as it is, absolute with its scheme."""
+    return f"file://{'' if path.startswith('/') else '/'}{quote(path, safe='/:')}" if PurePath(path).is_absolute() else quote(path)
 
 
 def _storable(value: Any) -> Any:

@@ -9,9 +9,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
+
+from msgspec.structs import replace
 
 from previs.cut.source_time import work_copy_start
 from previs.document.model import Sequence, Tape
+from previs.document.paths import locate, stored_path
 from previs.exchange.plain import plain
 
 CARD_REEL, BLACK_REEL = "AX", "BL"
@@ -46,6 +50,16 @@ def reel_table(sequence: Sequence) -> tuple[ListReel, ...]:
         )
         for tape, name in zip(sequence.tapes, _names(sequence.tapes), strict=True)
     )
+
+
+def tapes_seen_from(sequence: Sequence, document: Path, written: Path) -> Sequence:
+    """The sequence with its tapes' paths as a list or timeline written to `written` must give them.
+
+    They are relative to that file's folder, or absolute where it shares no more than the root of the disk with them; in
+    the document itself they are relative to the document.
+    """
+    tapes = tuple(replace(tape, path=stored_path(locate(document, tape), written)) for tape in sequence.tapes)
+    return replace(sequence, tapes=tapes)
 
 
 def _names(tapes: tuple[Tape, ...]) -> list[str]:

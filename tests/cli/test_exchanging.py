@@ -7,6 +7,7 @@ import io
 import json
 import re
 from pathlib import Path
+from urllib.parse import unquote
 
 import openpyxl
 import opentimelineio as otio
@@ -32,6 +33,7 @@ def test_our_own_list_comes_back_as_the_same_cut(job: Job, run: Run, listed: Pat
     ran = run("compare", job.file, listed, "--json")
     assert ran.code == 0, ran.err
     assert {row["change"] for row in json.loads(ran.out)} == {"kept"}
+    assert ran.err.startswith("All 2 shots of cut v1 are kept as they were.\nCut v1 lasts 00:00:05:12 (132 frames); the list lasts ")
     ran = run("import-edl", job.file, listed, "--name", "v5", "--strict", "--json")
     assert ran.code == 0, ran.err
     sequence = open_document(job.file).sequence
@@ -57,15 +59,23 @@ def test_a_changed_list_is_told_of_and_changes_nothing(job: Job, run: Run, liste
     assert ran.code == 0
     lines = ran.out.splitlines()
     assert len(lines) == len(shots) + 1
-    assert "tail shorter by 5 frames" in lines[-1]
+    assert "tail 5 frames shorter" in lines[-1]
     assert all(line.startswith("kept") for line in lines[1:-1])
-    assert f"{len(shots) - 1} of the {len(shots)} shots of cut v1 are kept" in ran.err
+    assert f"{len(shots) - 1} of the {len(shots)} shots of cut v1 " in ran.err
+    assert "5 frames shorter." in ran.err
+    table = run("compare", job.file, returned, "--cut", "v1", "--csv")
+    assert [row["details"] for row in csv.DictReader(io.StringIO(table.out))][-1] == "tail 5 frames shorter"
+    # Both lengths are said whatever form the rows have.
+    assert "5 frames shorter." in table.err and "5 frames shorter." in run("compare", job.file, returned, "--cut", "v1", "--json").err
     assert job.file.read_bytes() == before
 
 
 def test_an_unknown_reel_is_refused_or_becomes_a_card(job: Job, run: Run, listed: Path) -> None:
     foreign = job.folder / "foreign.edl"
-    foreign.write_text(re.sub(r"^(001  )\w+ ", r"\1QUAY ", listed.read_text(), flags=re.MULTILINE))
+    text = re.sub(r"FROM CLIP NAME: .*", "FROM CLIP NAME: quay", listed.read_text())
+    foreign.write_text(re.sub(r"^(001  )(\w+) ", r"\1QUAY ", text, flags=re.MULTILINE))
+    reel = re.search(r"^001  (\w+) ", text, flags=re.MULTILINE)
+    assert reel is not None
     before = job.file.read_bytes()
     ran = run("import-edl", job.file, foreign)
     assert ran.code == 2
@@ -75,6 +85,38 @@ def test_an_unknown_reel_is_refused_or_becomes_a_card(job: Job, run: Run, listed
     assert ran.code == 0, ran.err
     assert "Event 001 became a card" in ran.err
     assert [cut.name for cut in open_document(job.file).sequence.cuts] == ["v1", "v2"]
+    assert "unknown reel QUAY" in run("compare", job.file, foreign, "--cut", "v1").out
+    for verb, options in (("compare", ("--cut", "v1")), ("import-edl", ())):
+        ran = run(verb, job.file, foreign, "--reel", f"quay={reel[1]}", *options)
+        assert ran.code == 0, ran.err
+        assert "QUAY" not in ran.out + ran.err.replace("'", "").partition("Cut")[2]
+        assert run(verb, job.file, foreign, "--reel", "QUAY", *options).code == 2
+    first = [sequence.shots[0] for sequence in open_document(job.file).sequence.cuts]
+    assert first[2].picture == first[0].picture
+
+
+def test_files_of_other_kinds_and_folders_are_refused_by_name(job: Job, run: Run, listed: Path) -> None:
+    for verb, name, said in (("captions", "v1.srt", "name it v1.vtt"), ("otio", "v1.xml", "name it v1.otio")):
+        ran = run(verb, job.file, "-o", job.folder / name)
+        assert (ran.code, said in ran.err, (job.folder / name).exists()) == (2, True, False)
+    (job.folder / "sub").mkdir()
+    ran = run("edl", job.file, "-o", job.folder / "sub")
+    assert (ran.code, ran.err) == (2, f"previs: {job.folder / 'sub'} is a folder; give the name of the file to write into it as well.\n")
+    ran = run("import-otio", job.file, listed, "--name", "v9")
+    assert (ran.code, "'previs import-edl'" in ran.err) == (2, True)
+    assert run("otio", job.file, "-o", job.folder / "v1.otio").code == 0
+    ran = run("import-edl", job.file, job.folder / "v1.otio")
+    assert (ran.code, "'previs import-otio'" in ran.err) == (2, True)
+
+
+def test_a_timeline_names_its_media_from_where_it_is_written(job: Job, run: Run, listed: Path) -> None:
+    folder = job.folder / "for" / "the editor"
+    assert run("otio", job.file, "-o", folder / "v1.otio").code == 0
+    timeline = otio.adapters.read_from_file(str(folder / "v1.otio"))
+    urls = {clip.media_reference.target_url for clip in timeline.find_clips()}
+    found = {(folder / unquote(url)).resolve() for url in urls}
+    assert found <= {clip.path.resolve() for clip in job.tapes.values()}
+    assert not any(url.startswith("/") for url in urls)
 
 
 def test_a_damaged_list_is_read_with_issues_and_refused_strictly(job: Job, run: Run, listed: Path) -> None:

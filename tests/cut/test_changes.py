@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from fights import phrase, sequence, take, tape
@@ -9,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from previs.cut import edits, retimes, transitions
-from previs.cut.changes import Change, ChangeKind, change_rows, changes
+from previs.cut.changes import Change, change_rows, change_text, changes
+from previs.cut.differences import ChangeKind
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Transition, TransitionKind
 
 
@@ -48,13 +50,13 @@ def test_added() -> None:
     change = only(edits.insert(four(), "v2", 3, Footage("T1", 200), 24))
     assert (change.kind, change.at_frame, change.before) == (ChangeKind.ADDED, 70, None)
     # Tape A1 begins at 01:00:00:00; its grid frame 200 is 8 s and 8 frames in.
-    assert change.sentence == "Put in 24 frames of take T1 (tape A1, 01:00:08:08 to its frame 01:00:09:07), as shot 3."
+    assert change.sentence == "Put in 24 frames of take T1 (tape A1, in 01:00:08:08, out 01:00:09:08), as shot 3."
 
 
 def test_removed() -> None:
     change = only(edits.remove(four(), "v2", 2))
     assert (change.kind, change.at_frame, change.after) == (ChangeKind.REMOVED, 40, None)
-    assert change.sentence == "Take out shot 2 of v1, 30 frames of take T2 (tape B1, 00:00:04:04 to its frame 00:00:05:09), and close up."
+    assert change.sentence == "Take out shot 2 of v1, 30 frames of take T2 (tape B1, in 00:00:04:04, out 00:00:05:10), and close up."
 
 
 def test_the_last_shot_removed_is_taken_out_at_the_end() -> None:
@@ -134,10 +136,83 @@ def test_retimed() -> None:
 
 def test_transition_changed() -> None:
     dissolve = transitions.add_transition(four(), "v2", 2, Transition(TransitionKind.DISSOLVE, 12))
-    assert only(dissolve).sentence == "Shot 2: it was cut to straight; now let it come in with a dissolve of 12 frames."
+    assert only(dissolve).sentence == "Shot 2: change its straight cut to a dissolve of 12 frames."
     wiped = transitions.add_transition(dissolve, "v1", 2, Transition(TransitionKind.WIPE, 1, 21))
-    assert only(wiped).sentence == "Shot 2: it came in with a wipe of 1 frame, pattern 21; now let it come in with a dissolve of 12 frames."
+    assert only(wiped).sentence == "Shot 2: change its wipe of 1 frame, pattern 21 to a dissolve of 12 frames."
     assert only(wiped).kind is ChangeKind.TRANSITION
+
+
+def test_a_trim_under_a_new_speed_is_told_beside_it() -> None:
+    one = fight(Shot("s1", 203, Footage("T1", 100)))
+    one = retimes.retime_to_speed(one, "v2", 1, Fraction(4, 5))
+    one = edits.trim_tail(one, "v2", 1, -40)
+    first, second = told(one)
+    assert first.sentence == "Shot 1: change its speed from 1.000 to 0.800, which alone makes it 254 frames long."
+    assert second.sentence.startswith("Shot 1: make the tail 40 frames shorter; it is now 214 frames of take T1")
+    both = told(edits.trim_head(one, "v2", 1, -10))
+    assert "make the head 10 frames shorter and the tail 40 frames shorter" in both[1].sentence
+
+
+def test_a_shot_turned_round_is_at_another_speed_and_no_more() -> None:
+    change = only(retimes.reverse(four(), "v2", 1))
+    assert change.sentence.startswith("Shot 1: change its speed from 1.000 to 1.000 backwards; it is now 40 frames of take T1")
+
+
+@given(
+    st.integers(1, 60), st.sampled_from([Fraction(1), Fraction(3, 2), Fraction(-4, 5)]), st.integers(-30, 30), st.integers(1, 60),
+    st.sampled_from([Fraction(1), Fraction(4, 5), Fraction(29, 20), Fraction(-2)]),
+)  # fmt: skip
+@settings(deadline=None)
+def test_a_shots_new_length_follows_from_the_steps_alone(frames: int, speed: Fraction, later: int, length: int, new: Fraction) -> None:
+    one = fight(Shot("s1", frames, Footage("T1", 300, speed)))
+    cut = Cut("v2", (Shot("s1", length, Footage("T1", 300 + later, new)),), 100)
+    one = sequence(**{name: getattr(one, name) for name in one.__struct_fields__} | {"cuts": (one.cuts[0], cut)})
+    if any(change.kind in (ChangeKind.REMOVED, ChangeKind.REPLACED) for change in told(one)):
+        return
+    said = " ".join(change.sentence.partition("; it is now")[0] for change in told(one))
+    at = int(alone[1]) if (alone := re.search(r"alone makes it (\d+) frame", said)) else None
+    if at is None and "speed" in said:
+        # No trims are told, so the length is the one that the speed gives, its last part of a frame left out or played.
+        stretch = frames * abs(speed) / abs(new)
+        assert int(stretch) <= length <= int((frames - 1) * abs(speed) + 1) / abs(new) + 1 or length == 1
+        return
+    trims = re.findall(r"the (?:head|tail) (\d+) frames? (longer|shorter)", said)
+    assert (frames if at is None else at) + sum(int(by) * (1 if way == "longer" else -1) for by, way in trims) == length
+
+
+def test_fades_are_called_so() -> None:
+    change = only(transitions.fade_in(four(), "v2", 1, 12))
+    assert change.sentence == "Shot 1: change its straight cut to a fade in from black over 12 frames."
+    trimmed, black = told(transitions.fade_out(four(), "v2", 4, 24))
+    assert "the tail 24 frames shorter" in trimmed.sentence
+    assert black.sentence == "Put in 24 frames of black, as shot 5, with a fade out to black over 24 frames."
+
+
+def test_a_lock_is_told() -> None:
+    change = only(edits.lock(four(), "v2", 2, True))
+    assert (change.kind, change.sentence) == (ChangeKind.LOCK, "Shot 2: lock it.")
+
+
+def test_two_shots_that_changed_places_and_a_split_are_told_as_a_returned_list_is() -> None:
+    # The same cases are in tests/exchange/test_comparing.py, with the same words.
+    (moved,) = told(edits.move(four(), "v2", 1, 2))
+    assert moved.before is not None and moved.before.number == 2
+    kinds = [(change.kind, change.after.number if change.after else None) for change in told(edits.split(four(), "v2", 4, 10))]
+    assert kinds == [(ChangeKind.ADDED, 4), (ChangeKind.TRIMMED, 5)]
+
+
+def test_the_page_has_a_head_and_a_foot() -> None:
+    one = edits.remove(four(), "v2", 2)
+    lines = change_text(one, one.cut("v1"), one.cut("v2"), told(one)).splitlines()
+    assert lines[:3] == [
+        "The Salt Stair: from cut v1 to cut v2, 1 step.",
+        "v1: 4 shots, 00:00:05:20 (140 frames).",
+        "v2: 3 shots, 00:00:04:14 (110 frames).",
+    ]
+    assert "out the frame after its last" in lines[4]
+    assert lines[6].startswith("1. At 01:00:01:16: Take out shot 2 of v1")
+    assert lines[-1] == "Then v2 lasts 00:00:04:14 (110 frames): 30 frames shorter than v1."
+    assert change_text(four(), four().cut("v1"), four().cut("v2"), ()) == "v1 and v2 show and sound the same.\n"
 
 
 def test_sound_lead_changed() -> None:

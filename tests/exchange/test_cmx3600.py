@@ -186,6 +186,9 @@ def test_drop_frame_is_said_at_the_head_and_in_every_label() -> None:
     # SMPTE ST 12-1, as in previs.clock: 00:00:59;29 is followed by 00:01:00;02.
     assert events(found)[0][29:] == "00:00:59;28 00:01:00;02 00:00:59;28 00:01:00;04"
     assert found[3].startswith("M2   A1             015.0                00:00:59:28")
+    # The one time code with colons in a drop-frame list is explained, once.
+    assert sum("SPEED LINES DROP FRAMES TOO" in line for line in found) == 1
+    assert not [line for line in lines(value, shot("a", 4, "A1")) if "DROP FRAMES" in line]
 
 
 def test_work_copies_wrap_at_midnight_and_records_may_not() -> None:
@@ -201,7 +204,7 @@ def test_an_outgoing_shot_needs_tape_for_its_transition() -> None:
     value = sequence("01:00:00:00", tape("A1", seconds=2), tape("B1"))
     change = Transition(DISSOLVE, 12)
     assert events(lines(value, shot("a", 12, "A1", 24), shot("b", 24, "B1", 0, 1, change)))
-    with pytest.raises(UseFault, match=r"Shot 1 \(take A1\) has to play on .* 1 frames too short"):
+    with pytest.raises(UseFault, match=r"Shot 1 \(take A1\) has to play on .* 1 frame too short"):
         lines(value, shot("a", 12, "A1", 25), shot("b", 24, "B1", 0, 1, change))
     with pytest.raises(UseFault, match="past the tape A1"):
         lines(value, shot("a", 12, "A1", 22, -1), shot("b", 24, "B1", 0, 1, change))
@@ -210,7 +213,10 @@ def test_an_outgoing_shot_needs_tape_for_its_transition() -> None:
         lines(value, shot("a", 12, "A1", 37))
 
 
-@pytest.mark.parametrize(("frames", "shot_frames", "said"), [(256, 300, "255"), (25, 24, "do not fit"), (0, 24, "do not fit")])
+@pytest.mark.parametrize(
+    ("frames", "shot_frames", "said"),
+    [(256, 300, "255"), (25, 24, "make it last between 1 frame"), (0, 24, "make it last between 1 frame")],
+)
 def test_transitions_that_cannot_be_are_refused(frames: int, shot_frames: int, said: str) -> None:
     value = sequence("01:00:00:00", tape("A1"), tape("B1"))
     with pytest.raises(UseFault, match=said):

@@ -15,7 +15,7 @@ from random_cuts import TIMEBASES, cuts, sequence
 from previs.clock import Rate, Span, Timebase
 from previs.document.model import Card, Cut, Footage, Shot, Transition, TransitionKind
 from previs.exchange.cmx3600 import write_edl
-from previs.exchange.cmx3600_reading import ListEvent, ListFault, ReadList, read_list
+from previs.exchange.cmx3600_reading import ListEvent, ListFault, ReadList, merged, read_list
 from previs.exchange.cmx3600_statements import Motion, decoded, statement
 from previs.exchange.importing import import_list
 
@@ -113,7 +113,7 @@ M2   CYAN           000.0    MSTR     I +00:00:00:15
     ],
 )
 def test_published_speeds(name: str, counting: Timebase, speed: Fraction, source: int, record: int) -> None:
-    event = one(PUBLISHED_SPEEDS[name], counting)
+    event = one(PUBLISHED_SPEEDS[name], counting, strict=name != "reel with a layer")
     assert (event.speed, event.source_frames, event.record.length) == (speed, source, record)
 
 
@@ -122,7 +122,10 @@ def test_published_speeds(name: str, counting: Timebase, speed: Fraction, source
     [
         ("23.976", "024.0", 1),
         ("59.94", "-059.9", -1),
-        ("59.94", "030.0", Fraction(1, 2)),
+        ("59.94", "060.0", 1),
+        ("29.97", "030.0", 1),
+        ("59.94", "030.0", Fraction(1001, 2000)),
+        ("29.97", "-015.0", Fraction(-1001, 2000)),
         ("47.952", "048.0", 1),
         ("24", "024.1", Fraction(241, 240)),
     ],
@@ -199,9 +202,10 @@ EFFECTS NAME IS FILM DISSOLVE
     assert (read.title, read.comments, read.issues) == ("notes", ("ahead of all",), ())
     first, second, third = read.events
     assert (first.channels, second.channels, first.clip, second.clip) == (("V",), ("A1",), "one: two", "one: two")
-    assert second.notes[0] == "SPLIT:    AUDIO DELAY=  00:00:00:06"
-    assert [note.split()[0] for note in second.notes[1:]] == ["HERES", "GPI", "SWM", "%", "M/S", ">>>", "EFFECTS"]
-    assert second.comments == ("FROM CLIP NAME: one: two", "TO CLIP NAME: three", "LOC: 01:00:51:12 RED note")
+    assert first.notes[0] == "SPLIT:    AUDIO DELAY=  00:00:00:06"
+    assert [note.split()[0] for note in first.notes[1:]] == ["HERES", "GPI", "SWM", "%", "M/S", ">>>", "EFFECTS"]
+    assert second.comments == second.notes == ()
+    assert first.comments == ("FROM CLIP NAME: one: two", "TO CLIP NAME: three", "LOC: 01:00:51:12 RED note")
     assert (third.comments, third.notes, third.clip) == ((), (), "")
 
 
@@ -224,6 +228,45 @@ def test_each_speed_goes_to_its_own_reel() -> None:
     same = one(head.format("A1") + "M2 A1 012.0 00:00:04:09\nM2 A1 024.0 00:00:12:12")
     single = one(head.format("A1") + "M2 A1 048.0 00:00:12:12")
     assert [event.speed for event in (other, only_outgoing, same, single)] == [2, None, 1, 2]
+
+
+CHANNEL_LINES = """007  A1       V     C        00:00:04:00 00:00:04:12 01:00:00:00 01:00:01:00
+007  A1       A     C        00:00:04:00 00:00:04:12 01:00:00:00 01:00:01:00
+007  A1       A2    C        00:00:04:00 00:00:04:12 01:00:00:00 01:00:01:00
+M2   A1             012.0                00:00:04:00
+"""
+
+
+def test_one_speed_goes_to_every_channel_of_an_event_written_as_a_line_for_each() -> None:
+    events = read_list(CHANNEL_LINES, FILM, strict=True).events
+    assert [(event.channels, event.speed) for event in events] == [(channel, Fraction(1, 2)) for channel in (("V",), ("A1",), ("A2",))]
+    pair = CHANNEL_LINES.replace("007  A1       V     C        00:00:04:00 00:00:04:12 01:00:00:00 01:00:01:00", DISSOLVE_ON_ONE_REEL)
+    assert [event.speed for event in read_list(pair, FILM).events if "V" in event.channels] == [Fraction(1, 2)]
+
+
+DISSOLVE_ON_ONE_REEL = """007  A1       V     C        00:00:02:00 00:00:02:00 01:00:00:00 01:00:00:00
+007  A1       V     D    004 00:00:04:00 00:00:04:12 01:00:00:00 01:00:01:00"""
+
+
+def test_lines_of_one_number_that_repeat_a_channel_are_events_of_their_own() -> None:
+    later = GOOD.replace("00:00:01:00 01:00:00:00 01:00:01:00", "00:00:00:12 01:00:01:00 01:00:02:00")
+    read = read_list(f"{GOOD}\n{later}\nM2   R  012.0  00:00:00:00", FILM, strict=True)
+    assert [event.speed for event in read.events] == [None, Fraction(1, 2)]
+
+
+def test_faults_of_one_kind_are_one_sentence_with_their_count() -> None:
+    bad = [
+        f"{number:03d}  R V Z{number} 00:00:00:00 00:00:01:00 01:00:{number:02d}:00 01:00:{number + 1:02d}:00" for number in range(2, 22)
+    ]
+    read = read_list("\n".join([GOOD, "001  R  Q", *bad]), FILM)
+    first, second = merged(read.issues)
+    assert first.startswith("line 2, column 1: ")
+    assert second.startswith("20 lines, first in line 3, column 10: 'Z2' is no transition")
+
+
+def test_a_timeline_given_as_a_list_is_told_which_verb_takes_it() -> None:
+    with pytest.raises(ListFault, match=r"'previs import-otio'\.$"):
+        read_list('{\n "OTIO_SCHEMA": "Timeline.1",\n "name": "x"\n}\n', FILM)
 
 
 def test_frame_codes_mixed() -> None:
@@ -347,9 +390,12 @@ def test_other_channels_may_run_at_once_and_order_is_free(text: str) -> None:
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 def test_line_ends_blank_lines_and_what_old_systems_leave_at_the_end(end: str) -> None:
     text = end.join(["title: x", "", GOOD.lower(), "* from clip name: Sprung", "", "\0\0\x1a", ""])
-    read = read_list(text, FILM, strict=True)
+    read = read_list(text, FILM)
     assert (read.title, read.events[0].clip, read.events[0].kind) == ("x", "Sprung", "C")
     assert codes(read) == [("form", 3, 15, True), ("end", 6, 1, True)]
+    # Small as these are, strict reading refuses a list with any fault in it, as it says.
+    with pytest.raises(ListFault, match="read strictly"):
+        read_list(text, FILM, strict=True)
 
 
 def test_bytes_of_several_kinds() -> None:

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
-from random_cuts import TIMEBASES, cuts
+from random_cuts import TIMEBASES, cuts, with_leads
 from random_cuts import sequence as random_sequence
 
 from previs.clock import span_played
@@ -65,8 +65,8 @@ def test_a_nul_in_a_text_does_not_end_it() -> None:
 
 def track_of(text: str) -> tuple[Any, Any]:
     timeline = otio.adapters.read_from_string(text, "otio_json")
-    (track,) = timeline.tracks
-    return timeline, track
+    assert [track.kind for track in timeline.tracks] in (["Video"], ["Video", "Audio"])
+    return timeline, timeline.tracks[0]
 
 
 @pytest.mark.parametrize(("rate", "drop"), TIMEBASES)
@@ -74,20 +74,31 @@ def track_of(text: str) -> tuple[Any, Any]:
 @given(data=st.data())
 def test_a_cut_comes_back_equal_and_stands_on_the_track_as_in_the_cut(rate: str, drop: bool, data: st.DataObject) -> None:
     value = random_sequence(rate, drop)
-    cut = data.draw(cuts(value))
+    cut = data.draw(with_leads(value, cuts(value)))
     text = write_timeline(value, cut)
     assert read_timeline(value, text) == Imported(without_nul(cut), ())
     assert write_timeline(value, cut) == text
+    assert write_timeline(value, read_timeline(value, text).cut) == text
     timeline, track = track_of(text)
     fps = float(value.timebase.rate.fps)
     assert (timeline.global_start_time.value, timeline.global_start_time.rate) == (value.start_frame, fps)
     assert track.duration() == otio.opentime.RationalTime(cut.frames, fps)
-    items = [item for item in track if not isinstance(item, otio.schema.Transition)]
+    items = [item for item in track if not isinstance(item, otio.schema.Transition) and item.duration().value]
     placed = place(value, cut)
     for one, item in zip(placed, items, strict=True):
         there = item.range_in_parent()
         assert (there.start_time.value, there.duration.value) == (one.record.start, one.shot.frames)
         assert all(time.value == int(time.value) and time.rate == fps for time in (there.start_time, item.source_range.start_time))
+    sounding = [one for one in placed if one.source and one.source.tape.sound and one.source.speed > 0]
+    assert len(timeline.tracks) == (2 if sounding else 1)
+    for sound in timeline.tracks[1:]:
+        assert sound.duration() == track.duration()
+        clips = list(sound.find_clips())
+        starts = [clip.range_in_parent().start_time.value for clip in clips]
+        assert starts == [one.record.start - one.shot.sound_lead_frames for one in sounding]
+        # No transition stands at the head, where the library finds nothing to come from.
+        assert not any(isinstance(each[0], otio.schema.Transition) for each in timeline.tracks)
+        otio.algorithms.track_with_expanded_transitions(sound)
     # Where the library itself puts the markers on the track is where the marks are seen in the cut.
     seen = sorted(
         (round(marked.start_time.value), round(marked.duration.value), marker.name)
@@ -105,8 +116,19 @@ def test_a_cut_comes_back_equal_and_stands_on_the_track_as_in_the_cut(rate: str,
 def test_clips_say_what_is_played_in_the_librarys_own_terms() -> None:
     timeline, track = track_of(write_timeline(VALUE, CUT))
     assert timeline.name == "The Salt Stair v1"
-    fade, first, wipe, backwards, frozen, card, out, black = track
-    assert [type(item).__name__ for item in track] == ["Transition", "Clip", "Transition", "Clip", "Clip", "Clip", "Transition", "Gap"]
+    head, fade, first, wipe, backwards, frozen, card, out, black = track
+    assert (head.source_range.duration.value, len(otio.algorithms.track_with_expanded_transitions(track)[1])) == (0, 3)
+    assert [type(item).__name__ for item in track] == [
+        "Gap",
+        "Transition",
+        "Clip",
+        "Transition",
+        "Clip",
+        "Clip",
+        "Clip",
+        "Transition",
+        "Gap",
+    ]
     assert [(item.in_offset.value, item.out_offset.value) for item in (fade, wipe, out)] == [(0, 12), (0, 8), (0, 24)]
     assert (fade.transition_type, wipe.transition_type, wipe.metadata["previs"]["wipe"]) == ("SMPTE_Dissolve", "SMPTE_Wipe", 19)
     # The tape starts at 01:00:00:00, which is frame 86400 at 24; the shot begins on its frame 12.
@@ -167,6 +189,72 @@ def test_times_at_another_rate_are_read_where_they_fall_on_frames() -> None:
     assert (shot.frames, shot.picture) == (24, Footage("1A", 10))
     with pytest.raises(UseFault, match="no whole frame at 24"):
         read_timeline(VALUE, foreign(clip(3600 * 30, 31, rate=30)), "v7")
+
+
+SPLIT = Cut(
+    "v1",
+    (
+        Shot("a", 48, Footage("1A", 12)),
+        Shot("b", 24, Footage("1B", 100), sound_lead_frames=6),
+        Shot("c", 24, Footage("1A", 300, Fraction(1, 2)), Transition(DISSOLVE, 8), sound_lead_frames=-4),
+        Shot("d", 24, Footage("1A", 600, Fraction(-1))),
+    ),
+    240,
+)
+
+
+def test_the_sound_stands_on_a_track_of_its_own_cut_where_it_begins() -> None:
+    timeline, _ = track_of(write_timeline(VALUE, SPLIT))
+    first, second, crossing, third, silent = timeline.tracks[1]
+    assert [item.range_in_parent().start_time.value for item in (first, second, third, silent)] == [0, 42, 76, 96]
+    assert [type(item).__name__ for item in (crossing, silent)] == ["Transition", "Gap"]
+    # Six frames before frame 100 of a tape that counts from 12; at half speed four frames later is two of tape.
+    assert (second.source_range.start_time.value, second.media_reference.target_url) == (12 + 100 - 6, "tapes/B1.mp4")
+    assert (third.source_range.start_time.value - 86400, third.effects[0].time_scalar) == (302, 0.5)
+
+
+def test_a_sound_cut_moved_elsewhere_is_its_lead_and_sound_taken_out_is_said() -> None:
+    timeline, _ = track_of(write_timeline(VALUE, SPLIT))
+    sound = timeline.tracks[1]
+    longer = otio.opentime.RationalTime(3, 24)
+    sound[0].source_range = otio.opentime.TimeRange(sound[0].source_range.start_time, sound[0].source_range.duration + longer)
+    late = sound[1].source_range
+    sound[1].source_range = otio.opentime.TimeRange(late.start_time + longer, late.duration - longer)
+    found = read_timeline(VALUE, timeline.to_json_string())
+    assert ([shot.sound_lead_frames for shot in found.cut.shots], found.remarks) == ([0, 3, -4, 0], ())
+    sound[1] = otio.schema.Gap(source_range=sound[1].source_range)
+    found = read_timeline(VALUE, timeline.to_json_string())
+    assert [shot.sound_lead_frames for shot in found.cut.shots] == [0, 0, -4, 0]
+    assert found.remarks == ("The timeline drops the sound of 1 shot (2); the cut sounds as its tapes do.",)
+    del timeline.tracks[1]
+    found = read_timeline(VALUE, timeline.to_json_string())
+    assert [shot.sound_lead_frames for shot in found.cut.shots] == [0, 6, -4, 0]
+    assert found.remarks == ("The timeline lays no sound at all; the cut sounds as its tapes do.",)
+
+
+def test_a_split_edit_from_elsewhere_is_read_by_what_runs_in_sync() -> None:
+    timeline = otio.adapters.read_from_string(foreign(clip(86412, 24), clip(86500, 24)), "otio_json")
+    for rate, track in ((24, timeline.tracks[1]), (48000, otio.schema.Track(name="A2", kind=otio.schema.TrackKind.Audio))):
+        of = rate // 24
+        track.extend([clip(86412 * of, 18 * of, rate=rate), clip(86494 * of, 30 * of, rate=rate), clip(86900 * of, 9 * of, rate=rate)])
+        if rate != 24:
+            timeline.tracks[1] = track
+        found = read_timeline(VALUE, timeline.to_json_string(), "v7")
+        assert ([shot.sound_lead_frames for shot in found.cut.shots], found.remarks) == ([0, 6], ())
+
+
+def test_a_fade_from_elsewhere_over_all_of_the_black_at_the_head_is_a_fade_in() -> None:
+    black = otio.schema.Gap(source_range=otio.opentime.TimeRange(otio.opentime.RationalTime(0, 24), otio.opentime.RationalTime(12, 24)))
+    cut = read_timeline(VALUE, foreign(black, transition(12, 0), clip(86424, 36)), "v7").cut
+    assert [(shot.frames, shot.picture, shot.transition) for shot in cut.shots] == [(48, Footage("1A", 12), Transition(DISSOLVE, 12))]
+
+
+def test_media_on_another_root_have_a_url_with_its_scheme() -> None:
+    away = replace(VALUE, tapes=tuple(replace(tape, path=f"/Volumes/a b/{tape.reel}.mp4") for tape in VALUE.tapes))
+    text = write_timeline(away, SPLIT)
+    _, track = track_of(text)
+    assert track[0].media_reference.target_url == "file:///Volumes/a%20b/A1.mp4"
+    assert read_timeline(VALUE, text).cut == SPLIT
 
 
 def test_a_speed_changed_elsewhere_counts_more_than_our_note_of_it() -> None:
