@@ -14,7 +14,9 @@ WIRE = "wire"
 """What the fight table calls a wire in its column `weapon`."""
 
 _WIRE = re.compile(r"\bwire[sd]?\b", re.IGNORECASE)
-_LANDING = re.compile(r"\b(?:(fall)(?:s|en|ing)?|(land)(?:s|ed|ing)|(vault)(?:s|ed|ing)?|(leap)(?:s|t|ed|ing)?|(throw)[ns]?)\b", re.IGNORECASE)
+_LANDING = re.compile(
+    r"\b(?:(fall)(?:s|en|ing)?|(land)(?:s|ed|ing)|(vault)(?:s|ed|ing)?|(leap)(?:s|t|ed|ing)?|(throw)[ns]?)\b", re.IGNORECASE
+)
 
 
 def on_wire(move: Move) -> bool:

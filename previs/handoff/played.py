@@ -33,7 +33,11 @@ class Played:
 def played(sequence: Sequence, cut: Cut) -> tuple[Played, ...]:
     """Every move of a cut in running order; one that is seen in two shots comes twice."""
     placed = place(sequence, cut)
-    found = [Played(seen.placed, seen.record_frame, seen.move, seen.placed.source.take) for seen in hits_seen(sequence, placed) if seen.placed.source]
+    found = [
+        Played(seen.placed, seen.record_frame, seen.move, seen.placed.source.take)
+        for seen in hits_seen(sequence, placed)
+        if seen.placed.source
+    ]
     for one in placed:
         found += [Played(one, one.record.start, move, None) for move in _on_card(sequence, one)]
     return tuple(sorted(found, key=lambda one: (one.record_frame, one.move.number)))
