@@ -26,8 +26,8 @@ PROPS = (
 )
 WARDROBE = "It says who is seen in which role. Padding, harness room and footing under a costume are settled with the stunt coordinator."
 MATS = (
-    "It names moves in which a body may come down. Whether a pad, a mat or an air bag is used, which, and where it lies is never said here; "
-    "a move that is not listed may still need one."
+    "It names moves in which a body may come down. Whether a pad, a mat or an air bag is used, which, and where it lies is never said "
+    "here; a move that is not listed may still need one."
 )
 LOAD = (
     "These are counts of what is marked and cut, no judgement. They leave out rehearsals that nobody marked, rest, heat and pain. "

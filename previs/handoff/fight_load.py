@@ -29,8 +29,8 @@ def load_tables(sequence: Sequence, cut: Cut) -> tuple[Table, ...]:
             ),
             tuple(_row(sequence, name, shown) for name in people if name),
             "No performer is noted on any take, and nobody is cast.",
-            "Full speed is a tempo of 95 % and more. Moves on tape are the hits logged. A fall or landing counts for the role whose flight is "
-            "marked; without one, a throw counts for the defender, a vault or leap for the attacker, any other for both. "
+            "Full speed is a tempo of 95 % and more. Moves on tape are the hits logged. A fall or landing counts for the role whose "
+            "flight is marked; without one, a throw counts for the defender, a vault or leap for the attacker, any other for both. "
             "Moves on cards are not shot yet and count for nobody.",
         ),
     )  # fmt: skip

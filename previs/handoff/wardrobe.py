@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from previs.cut.pace import framing_of, shot_places
 from previs.cut.placing import Placed, place, treatments_seen
-from previs.document.model import Cut, Sequence, Shows
+from previs.document.model import Cut, Kind, Sequence, Shows
 from previs.fight.doubling import face_shown, performer_of
 from previs.handoff.played import NOT_NOTED, listed, shot_names
 from previs.handoff.sheets import Table, Value
@@ -33,7 +33,8 @@ def wardrobe_tables(sequence: Sequence, cut: Cut) -> tuple[Table, ...]:
     actors = {one.role: one.actor for one in sequence.cast}
     groups: dict[tuple[str, str, Shows, str], list[_Dressed]] = defaultdict(list)
     for one in dressed:
-        if one.performer != actors.get(one.role) or one.treated:
+        # A wire taken out of the picture makes nobody a double.
+        if one.performer != actors.get(one.role) or one.treated not in ("", Kind.RIG_REMOVAL.value):
             groups[one.role, one.performer, one.face, one.treated].append(one)
     rows = [
         _double_row(actors, key, groups[key]) for key in sorted(groups, key=lambda key: (key[0], key[1], list(Shows).index(key[2]), key[3]))
