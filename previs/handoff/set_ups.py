@@ -76,8 +76,8 @@ def set_ups_table(sequence: Sequence, cut: Cut) -> Table:
         ("place", "on the left", "bearing", "size", "camera move", "times", "frames", "seconds", "shots", "moves"),
         tuple(_row(one, fps) for one in found),
         "The cut shows nothing yet.",
-        "Told from the marks: one size, one 30-degree sector, one role on the left, one place. Bearing is the sector's middle in degrees, 0 "
-        "square on to the line between the fighters. Frames are those on screen, without handles.",
+        "Told from the marks: one size, one 30-degree sector, one role on the left, one place. Bearing is the sector's middle in degrees, "
+        "0 square on to the line between the fighters. Frames are those on screen, without handles.",
         tuple(one.still for one in found),
     )
 

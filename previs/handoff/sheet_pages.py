@@ -85,8 +85,7 @@ def _use_fonts() -> None:
 
 
 def _head(sheet: Sheet, width: float) -> Flowable:
-    said = [Paragraph(f"<b>{escape(what)}:</b> {escape(value[:_LONGEST_CELL])}".replace("<b>", f'<font name="{_BOLD}">').replace("</b>", "</font>"), _HEAD)
-            for what, value in sheet.head]  # fmt: skip
+    said = [Paragraph(f'<font name="{_BOLD}">{escape(what)}:</font> {escape(value[:_LONGEST_CELL])}', _HEAD) for what, value in sheet.head]
     said += [Paragraph("", _HEAD)] * (-len(said) % 3)
     lines = [said[at : at + 3] for at in range(0, len(said), 3)]
     return Grid(lines, [width / 3] * 3, style=[("LEFTPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP")])
@@ -110,7 +109,10 @@ def _grid(table: Table, width: float, pictures: Pictures) -> Flowable:
     lines += [[Paragraph(_said(value), _CELL) for value in row] for row in table.rows]
     if table.stills:
         widths = [_STILL_POINTS[0] + 2 * _PADDING, *widths]
-        stills = [_picture(pictures[still]) if still in pictures else Paragraph("no picture", _CELL) for still in table.stills]
+        stills = [
+            _picture(pictures[still]) if still is not None and still in pictures else Paragraph("no picture", _CELL)
+            for still in table.stills
+        ]
         lines = [[first, *line] for first, line in zip([Paragraph("picture", _NAME), *stills], lines, strict=True)]
     looks = [
         ("BACKGROUND", (0, 0), (-1, 0), _SHADE),

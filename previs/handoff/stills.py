@@ -35,7 +35,7 @@ def taken(
     found: dict[Still, bytes] = {}
     away: list[str] = []
     for done, (reel, wanted) in enumerate(by_reel.items()):
-        report(Step("taking stills", done, len(by_reel)))
+        report(Step(done, len(by_reel), "taking stills"))
         try:
             found |= _from_tape(sequence, reel, wanted, document, cache_dir)
         except Fault as fault:
