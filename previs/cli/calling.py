@@ -37,6 +37,7 @@ def sheets(
 ) -> None:
     """Write call sheets for a cut: rigging, props, wardrobe, mats, fight load; each as PDF, workbook and CSV."""
     from previs.handoff.call_sheets import call_sheet
+    from previs.handoff.cautions import DEFER
     from previs.handoff.sheet_files import csv_bytes, workbook_bytes
     from previs.handoff.sheet_pages import pdf_bytes
     from previs.replacing import replacing
@@ -54,10 +55,9 @@ def sheets(
             with replacing(place) as temporary:
                 temporary.write_bytes(content)
         for table in sheet.tables:
-            say(f"{sheet.title}, {table.title}: {len(table.rows)} rows.")
-        if one is not Department.PROPS and one is not Department.WARDROBE:
-            say(f"Caution: {sheet.cautions[0]} {sheet.cautions[-1]}")
-    say(f"The sheets of cut {chosen.name} are in {output}.")
+            say(f"{sheet.title}, {table.title}: {len(table.rows)} row{'' if len(table.rows) == 1 else 's'}.")
+        say(f"Caution: {sheet.cautions[0]}")
+    say(f"{DEFER} The sheets of cut {chosen.name} are in {output}.")
 
 
 def setups(

@@ -33,14 +33,17 @@ def fight(
 
 def marks(
     file: File,
-    tables: Annotated[list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments; .csv or .xlsx.", show_default=False)],
+    tables: Annotated[
+        list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments, flights, heads; .csv or .xlsx.", show_default=False)
+    ],
 ) -> None:
-    """Read marks: takes, hits and treatments. All of them are read, or none."""
+    """Read marks: takes, hits, treatments, flights and head boxes. All of them are read, or none."""
     from previs.exchange.tables import read_marks
 
     sequence = edit(file, lambda sequence: read_marks(tables, sequence), what="read " + ", ".join(table.name for table in tables)).sequence
     hits = sum(len(take.hits) for take in sequence.takes)
-    say(f"{len(sequence.takes)} takes with {hits} hits, {len(sequence.treatments)} treatments.")
+    bodies = "".join(f", {len(those)} {what}" for what, those in (("flights", sequence.flights), ("head boxes", sequence.heads)) if those)
+    say(f"{len(sequence.takes)} takes with {hits} hits, {len(sequence.treatments)} treatments{bodies}.")
 
 
 def cast(

@@ -13,9 +13,11 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from previs.document.model import Card, Footage, Hit, Sequence, Take
+from previs.exchange import body_tables as bodies
 from previs.exchange import fight_table as fight
 from previs.exchange import mark_tables as marks
 from previs.exchange import takes_table as takes
+from previs.exchange.body_tables import flights_table, heads_table
 from previs.exchange.fight_table import fight_table
 from previs.exchange.mark_tables import hits_table, treatments_table
 from previs.exchange.table_files import RawTable, TableFault, TableFaults, neutral, read_table, write_table
@@ -26,6 +28,8 @@ __all__ = [
     "TableFault",
     "TableFaults",
     "fight_table",
+    "flights_table",
+    "heads_table",
     "hits_table",
     "neutral",
     "read_fight",
@@ -38,7 +42,14 @@ __all__ = [
     "write_table",
 ]
 
-_COLUMNS = {"fight": fight.COLUMNS, "takes": takes.COLUMNS, "hits": marks.HITS_COLUMNS, "treatments": marks.TREATMENTS_COLUMNS}
+_COLUMNS = {
+    "fight": fight.COLUMNS,
+    "takes": takes.COLUMNS,
+    "hits": marks.HITS_COLUMNS,
+    "treatments": marks.TREATMENTS_COLUMNS,
+    "flights": bodies.FLIGHTS_COLUMNS,
+    "heads": bodies.HEADS_COLUMNS,
+}
 """The kinds of table, in the order in which they are applied."""
 
 
@@ -63,7 +74,7 @@ def read_treatments(path: Path, sequence: Sequence) -> Sequence:
 
 
 def read_marks(paths: Iterable[Path], sequence: Sequence) -> Sequence:
-    """The sequence with every table applied: fight, takes, hits, treatments, whatever the order given.
+    """The sequence with every table applied: fight, takes, hits, treatments, flights, heads, whatever the order given.
 
     Which table a file is, its header tells. Raises `TableFaults` with everything wrong in any of them.
     """
@@ -115,6 +126,10 @@ def _applied(tables: dict[str, RawTable], sequence: Sequence) -> Sequence:
         sequence = replace(sequence, takes=tuple(replace(take, hits=hits.get(take.name, ())) for take in sequence.takes))
     if "treatments" in tables:
         sequence = replace(sequence, treatments=marks.read_treatments_rows(tables["treatments"], sequence, faults["treatments"]))
+    if "flights" in tables:
+        sequence = replace(sequence, flights=bodies.read_flights_rows(tables["flights"], sequence, faults["flights"]))
+    if "heads" in tables:
+        sequence = replace(sequence, heads=bodies.read_heads_rows(tables["heads"], sequence, faults["heads"]))
     _raise_any(faults)
     first = next(iter(faults.values()), None)
     if first is not None:
@@ -155,7 +170,14 @@ def _homeless(sequence: Sequence, given: frozenset[str]) -> list[str]:
             for treatment in sequence.treatments
             if treatment.role not in sequence.roles
         ]
-    return found
+    bodily = {"flights": sequence.flights, "heads": sequence.heads}
+    return found + [
+        f"the {kind.removesuffix('s')} on tape {mark.reel} is of '{mark.role}', who is no longer in the fight; give the {kind} table too."
+        for kind, those in bodily.items()
+        if "fight" in given and kind not in given
+        for mark in those
+        if mark.role not in sequence.roles
+    ]
 
 
 def _homeless_take(sequence: Sequence, take: Take) -> list[str]:

@@ -56,7 +56,7 @@ def air_time(sequence: Sequence, flight: Flight) -> AirTime:
     # Take-off and landing each lie within half a picture of their mark.
     shortest, longest = max(Fraction(0), seconds - picture), seconds + picture
     rise = float(flight.rise_metres)
-    heights = free_height(float(shortest), rise), free_height(float(longest), rise)
+    heights = free_heights(float(shortest), float(longest), rise)
     free = longer = speed = None
     fps = float(sequence.timebase.rate.fps)
     if flight.height_metres is not None:
@@ -65,6 +65,18 @@ def air_time(sequence: Sequence, flight: Flight) -> AirTime:
     if flight.distance_metres is not None and shortest > 0:
         speed = float(flight.distance_metres / longest), float(flight.distance_metres / shortest)
     return AirTime(flight, seconds, heights, free, longer, speed)
+
+
+def free_heights(shortest: float, longest: float, rise_metres: float = 0.0) -> tuple[float, float]:
+    """The least and the most that `free_height` gives for times from `shortest` to `longest` seconds.
+
+    Up to a higher landing a shorter flight can need to come higher than a longer one: least is the flight that only just
+    reaches the landing, in sqrt(2 rise / g) seconds.
+    """
+    ends = sorted(free_height(time, rise_metres) for time in (shortest, longest))
+    if rise_metres > 0 and shortest <= sqrt(2 * rise_metres / GRAVITY) <= longest:
+        ends[0] = rise_metres
+    return ends[0], ends[1]
 
 
 def free_seconds(height_metres: float, rise_metres: float = 0.0) -> float:

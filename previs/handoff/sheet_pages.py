@@ -27,7 +27,9 @@ _MARGIN = 12 * mm
 _INK, _SHADE, _RULE, _WARN = HexColor("#211C16"), HexColor("#E9DFC8"), HexColor("#8C8272"), HexColor("#A8281E")
 _PLAIN, _BOLD = "Sheet", "Sheet-Bold"
 _PADDING = 3
-_STILL_POINTS = (40 * mm, 30 * mm)
+_FRAME_PADDING = 6
+"""What the page frame of the library keeps free on each side."""
+_STILL_POINTS = (40 * mm, 24 * mm)
 _WIDEST_CELL = 190.0
 """Points beyond which a column asks for no more width, however long its text."""
 _LONGEST_CELL = 1500
@@ -56,7 +58,7 @@ def pdf_bytes(sheet: Sheet, paper: Paper, pictures: Pictures) -> bytes:
         held, pagesize=size, leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=_MARGIN, bottomMargin=_MARGIN + 5 * mm,
         title=f"{sheet.title}, {dict(sheet.head).get('Sequence', '')}", author="previs", invariant=1,
     )  # fmt: skip
-    width = size[0] - 2 * _MARGIN
+    width = size[0] - 2 * (_MARGIN + _FRAME_PADDING)
     story: list[Flowable] = [Paragraph(escape(sheet.title), _TITLE), _head(sheet, width), *_cautions(sheet, width)]
     for table in sheet.tables:
         story += _section(table, width, pictures)
@@ -68,8 +70,8 @@ def pdf_bytes(sheet: Sheet, paper: Paper, pictures: Pictures) -> bytes:
         line = f"{sheet.title}  |  {foot}"
         while pdfmetrics.stringWidth(line, _PLAIN, 7.5) > width - 40:
             line = line[:-4].rstrip() + " ..."
-        canvas.drawString(_MARGIN, _MARGIN, line)
-        canvas.drawRightString(size[0] - _MARGIN, _MARGIN, f"page {canvas.getPageNumber()}")
+        canvas.drawString(_MARGIN + _FRAME_PADDING, _MARGIN, line)
+        canvas.drawRightString(size[0] - _MARGIN - _FRAME_PADDING, _MARGIN, f"page {canvas.getPageNumber()}")
 
     pages.build(story, onFirstPage=mark, onLaterPages=mark)
     return held.getvalue()
