@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import sqrt
+from math import inf, isinf, sqrt
 
 from previs.clock import Rate
 from previs.document.model import Flight, Sequence
@@ -22,7 +22,7 @@ class AirTime:
     """One flight in numbers. Each range is what the marks allow: a moment is known to one picture of its tape.
 
     `seconds` is the time in the air as marked, `free_height_metres` (least, most) how high a free flight of that time
-    comes. `free_seconds` is what a free flight to the marked height takes, `longer_frames` (least, most) by how many
+    comes, the most infinite when the marks may be one moment and the landing is higher. `free_seconds` is what a free flight to the marked height takes, `longer_frames` (least, most) by how many
     frames of the sequence the marked time is longer; None without a marked height. `speed_metres_a_second` (least,
     most) is the speed over the ground, None without a marked distance.
     """
@@ -38,7 +38,8 @@ class AirTime:
     def sentence(self) -> str:
         """What it means, in words."""
         low, high = self.free_height_metres
-        said = f"{float(self.seconds):.2f} s in the air; a free flight of that time comes {low:.2f} to {high:.2f} m high"
+        height = f"at least {low:.2f}" if isinf(high) else f"{low:.2f} to {high:.2f}"
+        said = f"{float(self.seconds):.2f} s in the air; a free flight of that time comes {height} m high"
         if self.longer_frames is None:
             return said + "."
         least, most = self.longer_frames
@@ -88,9 +89,10 @@ def free_height(seconds: float, rise_metres: float = 0.0) -> float:
     """How high above its take-off a free flight of this time comes that lands `rise_metres` above it.
 
     With no rise this is g t^2 / 8. In general the speed at take-off is v = rise / t + g t / 2, and the height v^2 / 2 g;
-    a fall that never rises has none.
+    a fall that never rises has none, and no flight is quick enough for a higher landing in no time: infinite.
     """
     if seconds <= 0:
-        return max(0.0, rise_metres)
-    speed = rise_metres / seconds + GRAVITY * seconds / 2
-    return max(0.0, speed) ** 2 / (2 * GRAVITY)
+        return inf if rise_metres > 0 else 0.0
+    speed = max(0.0, rise_metres / seconds + GRAVITY * seconds / 2)
+    # Multiplied, since a power that is too large raises where a product is infinite.
+    return speed * speed / (2 * GRAVITY)
