@@ -22,9 +22,10 @@ class AirTime:
     """One flight in numbers. Each range is what the marks allow: a moment is known to one picture of its tape.
 
     `seconds` is the time in the air as marked, `free_height_metres` (least, most) how high a free flight of that time
-    comes, the most infinite when the marks may be one moment and the landing is higher. `free_seconds` is what a free flight to the marked height takes, `longer_frames` (least, most) by how many
-    frames of the sequence the marked time is longer; None without a marked height. `speed_metres_a_second` (least,
-    most) is the speed over the ground, None without a marked distance.
+    comes, the most infinite when the marks may be one moment and the landing is higher. `free_seconds` is what a free
+    flight to the marked height takes, `longer_frames` (least, most) by how many frames of the sequence the marked time is
+    longer; None without a marked height. `speed_metres_a_second` (least, most) is the speed over the ground, None without
+    a marked distance.
     """
 
     flight: Flight

@@ -75,7 +75,7 @@ def test_the_least_height_is_never_above_the_most(shortest: float, more: float, 
 
 
 def test_marks_that_may_be_one_moment_bound_no_height() -> None:
-    assert "comes at least 0.60 m high" in flown("1", "1.04", rise_metres="0.6").sentence
+    assert "comes at least 3.06 m high" in flown("1", "1.04", rise_metres="0.6").sentence
     assert free_height(1e-200, 0.6) == float("inf")
 
 
