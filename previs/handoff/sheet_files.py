@@ -46,7 +46,7 @@ def workbook_bytes(sheet: Sheet) -> bytes:
     book = Workbook()
     front = book.active
     assert isinstance(front, Worksheet)
-    front.title = "sheet"
+    front.title = "about"
     for row, (what, value) in enumerate([(sheet.title, ""), *sheet.head, *(("Caution", caution) for caution in sheet.cautions)], start=1):
         _put(front, row, 1, what).font = Font(bold=True)
         _put(front, row, 2, value).alignment = Alignment(wrap_text=True, vertical="top")

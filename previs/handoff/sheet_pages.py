@@ -16,7 +16,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Image, Paragraph, SimpleDocTemplate, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, Image, Paragraph, SimpleDocTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
 from previs.handoff.sheet_files import Paper
@@ -30,6 +30,8 @@ _PADDING = 3
 _FRAME_PADDING = 6
 """What the page frame of the library keeps free on each side."""
 _STILL_POINTS = (40 * mm, 24 * mm)
+_LEAST_SECTION = 80.0
+"""Points that a title, its remark, a header and a first row want together."""
 _WIDEST_CELL = 190.0
 """Points beyond which a column asks for no more width, however long its text."""
 _LONGEST_CELL = 1500
@@ -42,7 +44,7 @@ def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
 
 _TITLE = _style("title", 17, fontName=_BOLD, spaceAfter=4)
 _HEAD = _style("head", 9)
-_TABLE = _style("table", 11, fontName=_BOLD, spaceBefore=9, spaceAfter=3, keepWithNext=1)
+_TABLE = _style("table", 11, fontName=_BOLD, spaceBefore=9, spaceAfter=3)
 _REMARK = _style("remark", 7.5, spaceAfter=3)
 _CELL = _style("cell", 8, splitLongWords=1)
 _NAME = _style("name", 8, fontName=_BOLD, splitLongWords=1)
@@ -99,7 +101,11 @@ def _cautions(sheet: Sheet, width: float) -> list[Flowable]:
 
 
 def _section(table: Table, width: float, pictures: Pictures) -> list[Flowable]:
-    parts: list[Flowable] = [Paragraph(escape(table.title), _TABLE)]
+    # A title alone at the foot of a page would be lost; kept with its whole table, it would leave pages empty.
+    parts: list[Flowable] = [
+        CondPageBreak(_LEAST_SECTION + (_STILL_POINTS[1] if table.stills else 0)),
+        Paragraph(escape(table.title), _TABLE),
+    ]
     if table.remark:
         parts.append(Paragraph(escape(table.remark), _REMARK))
     return [*parts, _grid(table, width, pictures) if table.rows else Paragraph(escape(table.empty), _CELL)]
