@@ -22,7 +22,7 @@ from saltstair.body import BONES  # noqa: E402
 from saltstair.choreography import Choreography  # noqa: E402
 from saltstair.session import SESSION_OF, SESSIONS, TAPES  # noqa: E402
 from saltstair.staffplay import STAFF_RADIUS  # noqa: E402
-from saltstair.tables import FIGHT_COLUMNS, HIT_COLUMNS, TAKE_COLUMNS, TREATMENT_COLUMNS  # noqa: E402
+from saltstair.tables import FIGHT_COLUMNS, FLIGHT_COLUMNS, HIT_COLUMNS, TAKE_COLUMNS, TREATMENT_COLUMNS  # noqa: E402
 
 REELS = [t.reel for t in TAPES]
 ROLES = ("Odile", "Reeve")
@@ -159,7 +159,14 @@ def test_clacks_and_claps_are_heard_within_a_frame(reel: str) -> None:
 
 
 def test_tables_have_the_agreed_columns() -> None:
-    for name, columns in (("fight", FIGHT_COLUMNS), ("takes", TAKE_COLUMNS), ("hits", HIT_COLUMNS), ("treatments", TREATMENT_COLUMNS)):
+    agreed = {
+        "fight": FIGHT_COLUMNS,
+        "takes": TAKE_COLUMNS,
+        "hits": HIT_COLUMNS,
+        "treatments": TREATMENT_COLUMNS,
+        "flights": FLIGHT_COLUMNS,
+    }
+    for name, columns in agreed.items():
         assert list(table(name)[0]) == columns
     assert len({r["take"] for r in table("takes")}) == len(table("takes"))
     assert {r["size"] for r in table("takes")} <= SIZES
@@ -216,6 +223,17 @@ def test_treatments_name_known_tapes_and_the_leap_is_flagged_wherever_it_is_seen
             spans = [(mark_seconds(r["in"], reel), mark_seconds(r["out"], reel)) for r in rows if r["tape"] == reel and r["kind"] == kind]
             if kind == "rig removal" or SESSION_OF[tape(reel)["session"]].cast["Odile"] == "Juno Vale":
                 assert any(a0 < (a["take_off"] + a["landing"]) / 2 < a1 for a0, a1 in spans), (reel, a)
+
+
+def test_flights_are_the_frames_on_show_at_the_true_take_off_and_landing() -> None:
+    told = [(reel, a) for reel in REELS for a in tape(reel)["air"]]
+    rows = table("flights")
+    assert len(rows) == len(told) == 11
+    for reel, a in told:
+        row = next(r for r in rows if r["tape"] == reel and abs(mark_seconds(r["take_off"], reel) - a["take_off"]) < 0.1)
+        for mark, moment in ((row["take_off"], a["take_off"]), (row["landing"], a["landing"])):
+            assert frame_on_show(mark_seconds(mark, reel) + 1e-4, reel) == frame_on_show(moment, reel), (reel, mark)
+        assert (float(row["height"]), float(row["rise"] or 0)) == (a["apex_metres"], a["rise_metres"])
 
 
 def test_doubles_are_flagged_only_where_a_double_performs() -> None:

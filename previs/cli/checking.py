@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, look
-from previs.cli.showing import Row, answer, counted, say, show_rows
+from previs.cli.showing import Row, answer, say, show_rows
+from previs.cut.wording import counted
 from previs.document.model import LEVEL, Cut, Sequence
 from previs.faults import UseFault
 

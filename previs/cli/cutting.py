@@ -9,8 +9,9 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
-from previs.cli.showing import answer, counted, reporting, say
+from previs.cli.showing import answer, reporting, say
 from previs.cli.written import LENGTH, length_in_frames
+from previs.cut.wording import counted
 from previs.document.model import Sequence
 from previs.faults import UseFault
 
@@ -93,9 +94,11 @@ def edl(
 ) -> None:
     """Write the cut as a CMX3600 edit list; a cut of more than 999 events becomes several lists."""
     from previs.exchange.cmx3600 import write_edl
+    from previs.exchange.reels import tapes_seen_from
     from previs.replacing import replacing
 
-    sequence = look(file).sequence
+    opened = look(file)
+    sequence = tapes_seen_from(opened.sequence, opened.path, output)
     lists = write_edl(sequence, sequence.cut(cut))
     places = [output] if len(lists) == 1 else [output.with_stem(f"{output.stem}_{number}") for number in range(1, len(lists) + 1)]
     for place, one in zip(places, lists, strict=True):

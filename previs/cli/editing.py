@@ -11,7 +11,7 @@ import typer
 
 from previs.cli.sessions import AsJson, File
 from previs.cli.sessions import edit as edit_file
-from previs.cli.showing import answer, counted, say
+from previs.cli.showing import answer, say
 from previs.cli.wording import EditVerbs
 from previs.cli.written import CHANGE, LENGTH, run_of_moves
 from previs.cli.written import speed as speed_written
@@ -19,6 +19,7 @@ from previs.clock import first_grid_frame, parse_instant, parse_length
 from previs.cut import edits, retimes, transitions
 from previs.cut.placing import place
 from previs.cut.told import shots_now, went_along
+from previs.cut.wording import counted
 from previs.document.model import Black, Card, Footage, Sequence, Transition, TransitionKind
 from previs.document.paths import stored_path
 from previs.document.wipes import drawn_listed

@@ -9,7 +9,8 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, counted, say, show_rows
+from previs.cli.showing import answer, say, show_rows
+from previs.cut.wording import counted
 from previs.document.casting import cast_rows, unknown_performers, with_casting
 from previs.document.model import Sequence
 
@@ -37,17 +38,21 @@ def fight(
 
 def marks(
     file: File,
-    tables: Annotated[list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments; .csv or .xlsx.", show_default=False)],
+    tables: Annotated[
+        list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments, flights, heads; .csv or .xlsx.", show_default=False)
+    ],
     add: Annotated[bool, typer.Option("--add", help="Keep the marks that are there, and add those of the tables.")] = False,
     known_tapes: Annotated[bool, typer.Option("--known-tapes", help="Leave out rows of tapes that are not taken in yet.")] = False,
 ) -> None:
-    """Read marks: takes, hits and treatments. All of them are read, or none.
+    """Read marks: takes, hits, treatments, flights and head boxes. All of them are read, or none.
 
     Each table takes the place of all marks of its kind, unless --add is given.
     """
     sequence = _read(file, tables, verb="marks", add=add, known_tapes=known_tapes)
     hits = counted(sum(len(take.hits) for take in sequence.takes), "hit")
-    say(f"{counted(len(sequence.takes), 'take')} with {hits}, {counted(len(sequence.treatments), 'treatment')}.")
+    told = [counted(len(sequence.treatments), "treatment")]
+    told += [counted(len(those), what) for what, those in (("flight", sequence.flights), ("head", sequence.heads)) if those]
+    say(f"{counted(len(sequence.takes), 'take')} with {hits}, {', '.join(told)}.")
     for sentence in unknown_performers(sequence):
         say(sentence)
 

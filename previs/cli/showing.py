@@ -27,11 +27,6 @@ def say(sentence: str) -> None:
     print(sentence, file=sys.stderr)
 
 
-def counted(number: int, what: str) -> str:
-    """`1 frame`, `2 frames`."""
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
-
-
 def answer(value: Any) -> None:
     """A result as JSON."""
     print(json.dumps(value, indent=2, ensure_ascii=False))

@@ -130,6 +130,26 @@ def camera_side(framing: Framing) -> tuple[str, int | None]:
     return framing.screen_left, 180 if sector == -180 else sector
 
 
+def shot_places(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, str]:
+    """Where each of these shots plays, by its number: the place of its first move that has one.
+
+    A shot without a hit of its own is taken to be where the fight was last; empty before the first place.
+    """
+    places = {move.number: move.place for move in sequence.moves}
+    held = moves_held(sequence, placed)
+    found: dict[int, str] = {}
+    where = ""
+    for one in placed:
+        where = next((places[move] for move in held[one.number] if places[move]), where)
+        found[one.number] = where
+    return found
+
+
+def framing_of(sequence: Sequence, source: Source, k: int) -> Framing:
+    """The framing that holds at a shot's own frame `k`."""
+    return source.take.framing_at(frame_played(source.first_frame, source.speed, k) / sequence.timebase.rate.fps)
+
+
 def _shot_table(fps: Fraction, cut: Cut, showing: list[Placed]) -> pd.DataFrame:
     begins = [_comes_in(one) for one in showing]
     begins[0] = Fraction(0)
@@ -157,7 +177,7 @@ def _sized_runs(sequence: Sequence, placed: tuple[Placed, ...]) -> Iterator[tupl
         if one.source is None:
             yield one.number, _without_camera(one), "", one.shot.frames
             continue
-        framings = (_framing(sequence, one.source, k) for k in range(one.shot.frames))
+        framings = (framing_of(sequence, one.source, k) for k in range(one.shot.frames))
         for (size, movement), frames in Counter((framing.size.value, framing.movement) for framing in framings).items():
             yield one.number, size, movement, frames
 
@@ -166,13 +186,8 @@ def _without_camera(one: Placed) -> str:
     return CARD if isinstance(one.shot.picture, Card) else BLACK
 
 
-def _framing(sequence: Sequence, source: Source, k: int) -> Framing:
-    """The framing that holds at a shot's own frame `k`."""
-    return source.take.framing_at(frame_played(source.first_frame, source.speed, k) / sequence.timebase.rate.fps)
-
-
 def _first_size(sequence: Sequence, one: Placed) -> str:
-    return _framing(sequence, one.source, 0).size.value if one.source else _without_camera(one)
+    return framing_of(sequence, one.source, 0).size.value if one.source else _without_camera(one)
 
 
 def _share_table(runs: pd.DataFrame, by: list[str], all_frames: int) -> pd.DataFrame:
@@ -186,16 +201,12 @@ def _share_table(runs: pd.DataFrame, by: list[str], all_frames: int) -> pd.DataF
 def _set_up_table(sequence: Sequence, showing: list[Placed]) -> pd.DataFrame:
     """Shots that one camera position could do, put together by place, side and size; an estimate, since marks are."""
     fps, handles = sequence.timebase.rate.fps, 2 * sequence.settings.handle_frames
-    places = {move.number: move.place for move in sequence.moves}
-    held = moves_held(sequence, tuple(showing))
+    where = shot_places(sequence, tuple(showing))
     rows: list[tuple[object, ...]] = []
-    where = ""
     for one in showing:
-        # A shot without a hit of its own is taken to be where the fight was last.
-        where = next((places[move] for move in held[one.number] if places[move]), where)
-        left, bearing = camera_side(_framing(sequence, one.source, 0)) if one.source else ("", None)
+        left, bearing = camera_side(framing_of(sequence, one.source, 0)) if one.source else ("", None)
         frames = one.shot.frames
-        rows.append((where, left, bearing, _first_size(sequence, one), float(frames / fps), float((frames + handles) / fps)))
+        rows.append((where[one.number], left, bearing, _first_size(sequence, one), float(frames / fps), float((frames + handles) / fps)))
     key = ["place", "screen_left", "bearing", "size"]
     table = pd.DataFrame(rows, columns=[*key, "screen_seconds", "shoot_seconds"])
     table["bearing"] = table["bearing"].astype("Int64")

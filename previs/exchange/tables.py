@@ -13,11 +13,13 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from previs.document.model import Card, Footage, Hit, Sequence, Take
+from previs.document.model import Card, Flight, Footage, HeadBox, Hit, Sequence, Take
+from previs.exchange import body_tables as bodies
 from previs.exchange import fight_table as fight
 from previs.exchange import mark_tables as marks
 from previs.exchange import takes_table as takes
 from previs.exchange.adding import hits_with, takes_with, treatments_with
+from previs.exchange.body_tables import flights_table, heads_table
 from previs.exchange.fight_table import fight_table
 from previs.exchange.mark_tables import hits_table, treatments_table
 from previs.exchange.replaced import LeftOut, replaced_told
@@ -31,6 +33,8 @@ __all__ = [
     "TableFault",
     "TableFaults",
     "fight_table",
+    "flights_table",
+    "heads_table",
     "hits_table",
     "neutral",
     "read_fight",
@@ -43,7 +47,14 @@ __all__ = [
     "write_table",
 ]
 
-_COLUMNS = {"fight": fight.COLUMNS, "takes": takes.COLUMNS, "hits": marks.HITS_COLUMNS, "treatments": marks.TREATMENTS_COLUMNS}
+_COLUMNS = {
+    "fight": fight.COLUMNS,
+    "takes": takes.COLUMNS,
+    "hits": marks.HITS_COLUMNS,
+    "treatments": marks.TREATMENTS_COLUMNS,
+    "flights": bodies.FLIGHTS_COLUMNS,
+    "heads": bodies.HEADS_COLUMNS,
+}
 """The kinds of table, in the order in which they are applied."""
 
 
@@ -88,7 +99,7 @@ def read_treatments(path: Path, sequence: Sequence) -> Sequence:
 
 
 def read_marks(paths: Iterable[Path], sequence: Sequence, how: How | None = None) -> Read:
-    """The sequence with every table applied: fight, takes, hits, treatments, whatever the order given.
+    """The sequence with every table applied: fight, takes, hits, treatments, flights, heads, whatever the order given.
 
     Which table a file is, its header tells. Raises `TableFaults` with everything wrong in any of them.
     """
@@ -165,6 +176,12 @@ def _applied(tables: dict[str, RawTable], sequence: Sequence, how: How) -> tuple
     if "treatments" in tables:
         treated = marks.read_treatments_rows(tables["treatments"], sequence, faults["treatments"], skipping)
         sequence = replace(sequence, treatments=treatments_with(before.treatments, treated) if how.add else treated)
+    if "flights" in tables:
+        flights = bodies.read_flights_rows(tables["flights"], sequence, faults["flights"])
+        sequence = replace(sequence, flights=tuple(dict.fromkeys((*before.flights, *flights))) if how.add else flights)
+    if "heads" in tables:
+        heads = bodies.read_heads_rows(tables["heads"], sequence, faults["heads"])
+        sequence = replace(sequence, heads=tuple(dict.fromkeys((*before.heads, *heads))) if how.add else heads)
     _raise_any(faults)
     first = next(iter(faults.values()), None)
     if first is not None:
@@ -211,7 +228,14 @@ def _homeless(sequence: Sequence, given: frozenset[str]) -> list[str]:
             for treatment in sequence.treatments
             if treatment.role not in sequence.roles
         ]
-    return found
+    bodily: dict[str, tuple[Flight | HeadBox, ...]] = {"flights": sequence.flights, "heads": sequence.heads}
+    return found + [
+        f"the {kind.removesuffix('s')} on tape {mark.reel} is of '{mark.role}', who is no longer in the fight; give the {kind} table too."
+        for kind, those in bodily.items()
+        if "fight" in given and kind not in given
+        for mark in those
+        if mark.role not in sequence.roles
+    ]
 
 
 def _homeless_take(sequence: Sequence, take: Take) -> list[str]:

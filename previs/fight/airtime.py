@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import sqrt
+from math import inf, isinf, sqrt
 
 from previs.clock import Rate
 from previs.document.model import Flight, Sequence
@@ -22,9 +22,10 @@ class AirTime:
     """One flight in numbers. Each range is what the marks allow: a moment is known to one picture of its tape.
 
     `seconds` is the time in the air as marked, `free_height_metres` (least, most) how high a free flight of that time
-    comes. `free_seconds` is what a free flight to the marked height takes, `longer_frames` (least, most) by how many
-    frames of the sequence the marked time is longer; None without a marked height. `speed_metres_a_second` (least,
-    most) is the speed over the ground, None without a marked distance.
+    comes, the most infinite when the marks may be one moment and the landing is higher. `free_seconds` is what a free
+    flight to the marked height takes, `longer_frames` (least, most) by how many frames of the sequence the marked time is
+    longer; None without a marked height. `speed_metres_a_second` (least, most) is the speed over the ground, None without
+    a marked distance.
     """
 
     flight: Flight
@@ -38,7 +39,8 @@ class AirTime:
     def sentence(self) -> str:
         """What it means, in words."""
         low, high = self.free_height_metres
-        said = f"{float(self.seconds):.2f} s in the air; a free flight of that time comes {low:.2f} to {high:.2f} m high"
+        height = f"at least {low:.2f}" if isinf(high) else f"{low:.2f} to {high:.2f}"
+        said = f"{float(self.seconds):.2f} s in the air; a free flight of that time comes {height} m high"
         if self.longer_frames is None:
             return said + "."
         least, most = self.longer_frames
@@ -56,7 +58,7 @@ def air_time(sequence: Sequence, flight: Flight) -> AirTime:
     # Take-off and landing each lie within half a picture of their mark.
     shortest, longest = max(Fraction(0), seconds - picture), seconds + picture
     rise = float(flight.rise_metres)
-    heights = free_height(float(shortest), rise), free_height(float(longest), rise)
+    heights = free_heights(float(shortest), float(longest), rise)
     free = longer = speed = None
     fps = float(sequence.timebase.rate.fps)
     if flight.height_metres is not None:
@@ -65,6 +67,18 @@ def air_time(sequence: Sequence, flight: Flight) -> AirTime:
     if flight.distance_metres is not None and shortest > 0:
         speed = float(flight.distance_metres / longest), float(flight.distance_metres / shortest)
     return AirTime(flight, seconds, heights, free, longer, speed)
+
+
+def free_heights(shortest: float, longest: float, rise_metres: float = 0.0) -> tuple[float, float]:
+    """The least and the most that `free_height` gives for times from `shortest` to `longest` seconds.
+
+    Up to a higher landing a shorter flight can need to come higher than a longer one: least is the flight that only just
+    reaches the landing, in sqrt(2 rise / g) seconds.
+    """
+    ends = sorted(free_height(time, rise_metres) for time in (shortest, longest))
+    if rise_metres > 0 and shortest <= sqrt(2 * rise_metres / GRAVITY) <= longest:
+        ends[0] = rise_metres
+    return ends[0], ends[1]
 
 
 def free_seconds(height_metres: float, rise_metres: float = 0.0) -> float:
@@ -76,9 +90,10 @@ def free_height(seconds: float, rise_metres: float = 0.0) -> float:
     """How high above its take-off a free flight of this time comes that lands `rise_metres` above it.
 
     With no rise this is g t^2 / 8. In general the speed at take-off is v = rise / t + g t / 2, and the height v^2 / 2 g;
-    a fall that never rises has none.
+    a fall that never rises has none, and no flight is quick enough for a higher landing in no time: infinite.
     """
     if seconds <= 0:
-        return max(0.0, rise_metres)
-    speed = rise_metres / seconds + GRAVITY * seconds / 2
-    return max(0.0, speed) ** 2 / (2 * GRAVITY)
+        return inf if rise_metres > 0 else 0.0
+    speed = max(0.0, rise_metres / seconds + GRAVITY * seconds / 2)
+    # Multiplied, since a power that is too large raises where a product is infinite.
+    return speed * speed / (2 * GRAVITY)

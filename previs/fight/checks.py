@@ -11,13 +11,11 @@ from previs.cut import prices
 from previs.cut.placing import Placed, SeenHit, SeenTreatment, Source, hits_seen, moves_held, place, treatments_seen
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Casting, Cut, Framing, Kind, Sequence, Shows, Size, Tape
+from previs.fight.doubling import Holds, replacement_holds
 from previs.fight.findings import Code, Finding, Severity
 
 HIT_READS_FRAMES = 4
 """How long after a hit its shot must stay, in frames of the sequence, for the hit to be read; common practice, no source."""
-
-WIDEST_DOUBTFUL_FACE = Size.MEDIUM_WIDE
-"""The size from which on a replaced face is to be looked at closely; wider, it holds. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +109,7 @@ def _out_of_order(shown: list[tuple[tuple[int, int], int]]) -> Iterator[Finding]
         lower = [row for row in longest if shown[row[-1]][1] < number]
         before = max(lower, key=len) if lower else []
         longest.append([*before, at])
-    staying = set(max(longest, key=lambda row: len(row), default=[]))
+    staying = set(max(longest, key=len)) if longest else set()
     for at, ((frame, shot), number) in enumerate(shown):
         if at in staying:
             continue
@@ -235,10 +233,11 @@ def _replaced_faces(view: _View) -> Iterator[Finding]:
             continue
         framings = list(_framings_over(view, seen.placed.source, seen.tape))
         size = max((framing.size for framing, _ in framings), key=lambda one: one.closeness)
-        if size.closeness < WIDEST_DOUBTFUL_FACE.closeness:
+        judged = replacement_holds(view.sequence.settings, size)
+        if judged is Holds.GOOD:
             continue
         tight = [shown.start for framing, holds in framings if framing.size is size and (shown := seen.placed.showing(holds))]
-        closer = size is not WIDEST_DOUBTFUL_FACE
+        closer = judged is Holds.NOT
         told = f"Shot {seen.placed.number} has a face replacement for {seen.treatment.role} in {_a(size)}"
         sentence = f"{told}; that close it is not recommended." if closer else f"{told}: look closely at it."
         mend = (

@@ -53,7 +53,8 @@ def cannot(sequence: Sequence, cut: Cut, role: str, moves: frozenset[int]) -> tu
         raise UseFault(f"{role} has no part in move {strangers[0]}; name moves of the fight that {role} does or takes.")
     found = []
     for part in _parts_of(sequence, cut, role):
-        if part.move.number not in moves or (part.way in (Way.DIGITAL_DOUBLE, Way.DOUBLE) and not part.must_learn):
+        done_by_another = part.way is Way.DIGITAL_DOUBLE or part.performer not in ("", actor)
+        if part.move.number not in moves or (done_by_another and not part.must_learn):
             continue
         hidden = tuple(
             take.name

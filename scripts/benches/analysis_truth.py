@@ -39,7 +39,8 @@ def sequence_of(folder: Path, cache: Path) -> Sequence:
         sequence = sequence.with_tape(tape_from_file(path, str(path.resolve()), sequence.tapes, cache))
     marks = folder / "marks"
     sequence = read_fight(marks / "fight.csv", sequence)
-    return read_marks([marks / "takes.csv", marks / "hits.csv", marks / "treatments.csv"], sequence).sequence
+    tables = [marks / "takes.csv", marks / "hits.csv", marks / "treatments.csv"]
+    return read_marks(tables, sequence).sequence
 
 
 def tell_hits(signals: dict[str, Signals], truth: dict[str, Any]) -> None:

@@ -39,6 +39,7 @@ TAKE_COLUMNS = [
 ]
 HIT_COLUMNS = ["take", "move", "at"]
 TREATMENT_COLUMNS = ["tape", "in", "out", "kind", "role", "note"]
+FLIGHT_COLUMNS = ["tape", "role", "take_off", "landing", "height", "distance", "rise", "note"]
 
 
 def _csv(columns: list[str], rows: list[list[object]]) -> str:
@@ -149,6 +150,17 @@ def treatment_rows(made: Production, tape: Tape) -> list[list[object]]:
     return [[tape.reel, clock.mark(x), clock.mark(y), kind, role, note] for x, y, kind, role, note in sorted(found)]
 
 
+def flight_rows(made: Production, tape: Tape) -> list[list[object]]:
+    """Odile in the air on this tape, to the frame as a logger marks it; nobody measured how far she goes."""
+    clock = made.clocks[tape.reel]
+    rows: list[list[object]] = []
+    for hit, flight in made.shows[tape.session].flights():
+        moments = [clock.mark(clock.frame_at(clock.tape_seconds(at))) for at in (flight.take_off, flight.landing)]
+        rise = f"{flight.rise:.3f}" if flight.rise else ""
+        rows.append([tape.reel, "Odile", *moments, f"{flight.apex:.3f}", "", rise, hit.move.label])
+    return rows
+
+
 def truth_of(made: Production, tape: Tape) -> dict[str, object]:
     """What really happened on a tape, to the sample."""
     show, clock = made.shows[tape.session], made.clocks[tape.reel]
@@ -190,14 +202,15 @@ def truth_of(made: Production, tape: Tape) -> dict[str, object]:
 
 
 def write_tables(made: Production, folder: Path) -> None:
-    """All four tables and the truth, as files."""
-    takes, hits, treatments, truth = [], [], [], {}
+    """All five tables and the truth, as files."""
+    takes, hits, treatments, flights, truth = [], [], [], [], {}
     for tape in made.day.tapes:
         clock = made.clocks[tape.reel]
         for name, p in made.takes(tape):
             takes.append(take_row(made, tape, name, p))
             hits += [[name, h.move.number, clock.mark(clock.frame_at(clock.tape_seconds(h.at)))] for h in p.hits]
         treatments += treatment_rows(made, tape)
+        flights += flight_rows(made, tape)
         truth[tape.reel] = truth_of(made, tape)
     (folder / "marks").mkdir(parents=True, exist_ok=True)
     (folder / "truth").mkdir(parents=True, exist_ok=True)
@@ -206,6 +219,7 @@ def write_tables(made: Production, folder: Path) -> None:
         ("takes", _csv(TAKE_COLUMNS, takes)),
         ("hits", _csv(HIT_COLUMNS, hits)),
         ("treatments", _csv(TREATMENT_COLUMNS, treatments)),
+        ("flights", _csv(FLIGHT_COLUMNS, flights)),
     ):
         (folder / "marks" / f"{name}.csv").write_text(text, encoding="utf-8", newline="")
     more = {"pairs": pairs(made)} if made.day.tells_all else {}

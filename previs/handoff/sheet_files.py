@@ -1,0 +1,98 @@
+"""Sheets as files: PDF on A4 or Letter, a workbook, CSV; the same sheet gives the same bytes. It decides no content."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import zipfile
+from enum import StrEnum
+
+from openpyxl import Workbook
+from openpyxl.cell.cell import Cell
+from openpyxl.styles import Alignment, Font
+from openpyxl.worksheet.worksheet import Worksheet
+
+from previs.exchange.table_files import neutral
+from previs.handoff.sheets import Sheet, Table, Value
+
+
+class Paper(StrEnum):
+    """Paper that a sheet is printed on, lying."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+_NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_WIDEST = 60
+"""Characters of a column of a workbook."""
+_PACKED = (1980, 1, 1, 0, 0, 0)
+"""The date of every entry of a workbook, the earliest that the format knows, so that bytes do not change with the clock."""
+_STAMPS = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:\2>)")
+
+
+def csv_bytes(table: Table) -> bytes:
+    """One table as CSV (RFC 4180, UTF-8): its header and its rows, no cell of which can run as a formula."""
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(table.columns)
+    writer.writerows([_plain(value) for value in row] for row in table.rows)
+    return text.getvalue().encode("utf-8")
+
+
+def workbook_bytes(sheet: Sheet) -> bytes:
+    """The sheet as a workbook (.xlsx): first page head and cautions, then a page for each table, text as text."""
+    book = Workbook()
+    front = book.active
+    assert isinstance(front, Worksheet)
+    front.title = "about"
+    for row, (what, value) in enumerate([(sheet.title, ""), *sheet.head, *(("Caution", caution) for caution in sheet.cautions)], start=1):
+        _put(front, row, 1, what).font = Font(bold=True)
+        _put(front, row, 2, value).alignment = Alignment(wrap_text=True, vertical="top")
+    front.column_dimensions["A"].width, front.column_dimensions["B"].width = 20, 100
+    for table in sheet.tables:
+        _page(book.create_sheet(table.name[:31]), table)
+    held = io.BytesIO()
+    book.save(held)
+    return _without_clock(held.getvalue(), dict(sheet.head).get("Date", "1980-01-01"))
+
+
+def _page(page: Worksheet, table: Table) -> None:
+    for column, name in enumerate(table.columns, start=1):
+        _put(page, 1, column, name).font = Font(bold=True)
+        longest = max(len(line) for value in (name, *(row[column - 1] for row in table.rows)) for line in str(value).split("\n"))
+        page.column_dimensions[page.cell(1, column).column_letter].width = min(longest, _WIDEST) + 2
+    for number, row in enumerate(table.rows, start=2):
+        for column, value in enumerate(row, start=1):
+            _put(page, number, column, value).alignment = Alignment(wrap_text=True, vertical="top")
+    page.freeze_panes = "A2"
+
+
+def _put(page: Worksheet, row: int, column: int, value: Value) -> Cell:
+    cell = page.cell(row, column)
+    assert isinstance(cell, Cell)
+    plain = _plain(value)
+    cell.value = _NOT_IN_XML.sub(" ", plain) if isinstance(plain, str) else plain
+    if isinstance(plain, str):
+        cell.data_type = "s"
+    return cell
+
+
+def _plain(value: Value) -> Value:
+    return neutral(value) if isinstance(value, str) else value
+
+
+def _without_clock(written: bytes, date: str) -> bytes:
+    """The workbook with the sheet's own date for that of its making, in its properties and in its packing."""
+    stamp = rf"\g<1>{date}T00:00:00Z\g<3>".encode()
+    held = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(written)) as packed, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as again:
+        for entry in packed.infolist():
+            content = packed.read(entry)
+            if entry.filename == "docProps/core.xml":
+                content = _STAMPS.sub(stamp, content)
+            kept = zipfile.ZipInfo(entry.filename, _PACKED)
+            kept.compress_type = zipfile.ZIP_DEFLATED
+            again.writestr(kept, content)
+    return held.getvalue()
