@@ -104,12 +104,12 @@ def _moves(view: _View) -> Iterator[Finding]:
 def _out_of_order(shown: list[tuple[tuple[int, int], int]]) -> Iterator[Finding]:
     """The fewest moves that would have to go elsewhere for all to be in order; `shown` is ((frame, shot), move), by frame."""
     # The longest row of rising numbers stays; what is not in it is out of place.
-    longest: list[list[int]] = []
+    longest: list[tuple[int, ...]] = []
     for at, (_, number) in enumerate(shown):
-        lower = [row for row in longest if shown[row[-1]][1] < number]
-        before = max(lower, key=len) if lower else []
-        longest.append([*before, at])
-    staying = set(max(longest, key=len)) if longest else set()
+        before = max((row for row in longest if shown[row[-1]][1] < number), key=lambda row: len(row), default=())
+        longest.append((*before, at))
+    best: tuple[int, ...] = max(longest, key=lambda row: len(row), default=())
+    staying = set(best)
     for at, ((frame, shot), number) in enumerate(shown):
         if at in staying:
             continue

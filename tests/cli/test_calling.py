@@ -137,7 +137,7 @@ def test_flights_are_read_and_told_for_pictures_only(cut_job: Job, run: Run) -> 
     table = cut_job.folder / "flights.csv"
     table.write_text(FLIGHTS, encoding="utf-8")
     ran = run("marks", cut_job.file, table)
-    assert ran.code == 0 and ", 1 flights." in ran.err, ran.err
+    assert ran.code == 0 and ", 1 flight." in ran.err, ran.err
     ran = run("flights", cut_job.file)
     # Free flight to 0.5 m, landing 0.4 m up: 0.3193 + 0.1428 s = 11.1 frames of 24; marked are 16.
     assert "Longer than a free flight to the marked height by 4 to 6 frames" in ran.out

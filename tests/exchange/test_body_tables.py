@@ -18,7 +18,7 @@ HEADS = "tape,role,at,left,top,width,height\r\n"
 
 def read(folder: Path, text: str, name: str = "body.csv"):
     (folder / name).write_text(text, encoding="utf-8", newline="")
-    return read_marks([folder / name], MADE)
+    return read_marks([folder / name], MADE).sequence
 
 
 def told(folder: Path, text: str) -> str:
@@ -43,10 +43,10 @@ def test_heads_are_read_in_upright_pixels_and_may_hang_over_the_edge(tmp_path: P
 def test_what_is_written_is_read_back(tmp_path: Path, ending: str) -> None:
     flights = FLIGHTS + 'A1,Odile,1/3s,2s,1.000001,,-0.5,"=SUM(1,2)"\r\nB1,Reeve,f25,f50,0,3,,\r\n'
     made = read(tmp_path, flights)
-    made = read_marks([_written(tmp_path / "heads.csv", HEADS + "B1,Reeve,1.5s,1,2,3,4\r\n")], made)
+    made = read_marks([_written(tmp_path / "heads.csv", HEADS + "B1,Reeve,1.5s,1,2,3,4\r\n")], made).sequence
     write_table(flights_table(made), tmp_path / f"f.{ending}")
     write_table(heads_table(made), tmp_path / f"h.{ending}")
-    again = read_marks([tmp_path / f"h.{ending}", tmp_path / f"f.{ending}"], MADE)
+    again = read_marks([tmp_path / f"h.{ending}", tmp_path / f"f.{ending}"], MADE).sequence
     assert (again.flights, again.heads) == (made.flights, made.heads)
     assert made.flights[0].note == "=SUM(1,2)" and len(made.heads) == 1
 
@@ -91,7 +91,7 @@ def test_a_wrong_head_is_told_by_its_cell(tmp_path: Path, row: str, sentence: st
 
 def test_a_fight_without_the_role_that_flies_is_refused(tmp_path: Path) -> None:
     made = read(tmp_path, FLIGHTS + "A1,Odile,1s,2s,,,,\r\n")
-    made = read_marks([_written(tmp_path / "h.csv", HEADS + "A1,Odile,1s,1,2,3,4\r\n")], made)
+    made = read_marks([_written(tmp_path / "h.csv", HEADS + "A1,Odile,1s,1,2,3,4\r\n")], made).sequence
     fight = "phrase,move,label,attacker,defender,line,weapon,upper_hand,optional,breath,place,note\r\n1,1,cut,Reeve,Wren,,,level,,,,\r\n"
     with pytest.raises(TableFaults) as found:
         read_fight(_written(tmp_path / "fight.csv", fight), made)
