@@ -71,10 +71,8 @@ def tell_sync(pairs: dict[tuple[str, str], Any], truth: dict[str, Any]) -> None:
         key = "heard_at" if match.by == "sound" else "at"
         moments = [_moments(truth[reel], key) for reel in (first, second)]
         away = [match.on_second(at) - moments[1][one] for one, at in moments[0].items() if one in moments[1]]
-        print(
-            middle, worst = np.median(away) * 1000, np.abs(away).max() * 1000
-            print(f"| {first} {second} | {match.by} | {middle:+.2f} ms | {worst:.2f} ms | {match.offset:+.4f} s |")
-        )
+        middle, worst = np.median(away) * 1000, np.abs(away).max() * 1000
+        print(f"| {first} {second} | {match.by} | {middle:+.2f} ms | {worst:.2f} ms | {match.offset:+.4f} s |")
     print(f"\n{missed} pairs that ran together were not matched, {false} that did not were.")
 
 

@@ -115,3 +115,34 @@ def test_without_tapes_there_is_nothing_to_look_at(tmp_path: Path, run: Run) -> 
     for verb in ("detect", "sync", "carry"):
         answered = run(verb, made)
         assert (answered.code, "no tapes yet" in answered.err) == (2, True)
+
+
+def test_a_marked_head_is_followed_and_told_for_every_shot(file: Path, run: Run) -> None:
+    """The square of the picture jumps about; what is asked here is that the verbs answer, and in delivery pixels."""
+    assert run("head", file, "A-1", "Odile", "3s", "40,20,20,30").code == 0
+    assert run("assemble", file).code == 0
+    told = run("heads", file, "--json")
+    assert told.code == 0, told.err
+    found = json.loads(told.out)
+    assert [(row["take"], row["role"]) for row in found["takes"]] == [("A-1", "Odile")]
+    # 72 lines of tape are 540 of the delivery picture.
+    assert found["takes"][0]["least px"] == pytest.approx(30 * 540 / 72, rel=0.3)
+    estimated = [row for row in found["shots"] if row["role"] == "Reeve"]
+    assert all(row["largest px"] is None and row["estimated px"] for row in estimated)
+    assert run("head", file, "A-1", "Odile", "3.5s", "41,20,20,30").code == 0
+    assert len(open_document(file).sequence.heads) == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (("A-1", "Odile", "30s", "40,20,20,30"), "30s is not in take A-1"),
+        (("A-1", "Nobody", "3s", "40,20,20,30"), "The fight has no role 'Nobody'"),
+        (("A-1", "Odile", "3s", "40,20"), "'40,20' is no box"),
+        (("A-1", "Odile", "3s", "400,20,20,30"), "is not on the picture of tape CAMA"),
+        (("A-1", "Odile", "soon", "40,20,20,30"), "soon"),
+    ],
+)
+def test_a_head_that_cannot_be_is_refused(file: Path, run: Run, arguments: tuple[str, ...], sentence: str) -> None:
+    answered = run("head", file, *arguments)
+    assert (answered.code, sentence in answered.err) == (2, True), answered.err
