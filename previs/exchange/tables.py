@@ -12,7 +12,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from previs.document.model import Card, Footage, Hit, Sequence, Take
+from previs.document.model import Card, Flight, Footage, HeadBox, Hit, Sequence, Take
 from previs.exchange import body_tables as bodies
 from previs.exchange import fight_table as fight
 from previs.exchange import mark_tables as marks
@@ -170,7 +170,7 @@ def _homeless(sequence: Sequence, given: frozenset[str]) -> list[str]:
             for treatment in sequence.treatments
             if treatment.role not in sequence.roles
         ]
-    bodily = {"flights": sequence.flights, "heads": sequence.heads}
+    bodily: dict[str, tuple[Flight | HeadBox, ...]] = {"flights": sequence.flights, "heads": sequence.heads}
     return found + [
         f"the {kind.removesuffix('s')} on tape {mark.reel} is of '{mark.role}', who is no longer in the fight; give the {kind} table too."
         for kind, those in bodily.items()
