@@ -69,14 +69,21 @@ def pdf_bytes(sheet: Sheet, paper: Paper, pictures: Pictures) -> bytes:
     def mark(canvas: Canvas, _pages: object) -> None:
         canvas.setFont(_PLAIN, 7.5)
         canvas.setFillColor(_INK)
-        line = f"{sheet.title}  |  {foot}"
-        while pdfmetrics.stringWidth(line, _PLAIN, 7.5) > width - 40:
-            line = line[:-4].rstrip() + " ..."
-        canvas.drawString(_MARGIN + _FRAME_PADDING, _MARGIN, line)
+        canvas.drawString(_MARGIN + _FRAME_PADDING, _MARGIN, _shortened(f"{sheet.title}  |  {foot}", width - 60))
         canvas.drawRightString(size[0] - _MARGIN - _FRAME_PADDING, _MARGIN, f"page {canvas.getPageNumber()}")
 
     pages.build(story, onFirstPage=mark, onLaterPages=mark)
     return held.getvalue()
+
+
+def _shortened(line: str, width: float) -> str:
+    """As much of a line as the width holds in the foot's face."""
+    if pdfmetrics.stringWidth(line, _PLAIN, 7.5) <= width:
+        return line
+    kept = next(
+        length for length in range(min(len(line), 400), -1, -1) if pdfmetrics.stringWidth(line[:length] + " ...", _PLAIN, 7.5) <= width
+    )
+    return line[:kept] + " ..."
 
 
 def _use_fonts() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from fights import phrase, sequence, tape
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from previs.document.model import Flight, Sequence
@@ -51,6 +51,7 @@ def test_a_thrown_rock_comes_as_high_as_in_the_textbook() -> None:
     assert free_height(3.0, -5.10) == pytest.approx(8.62, rel=2e-3)
 
 
+@settings(deadline=None)
 @given(height=st.floats(0.01, 20), landing=st.floats(-20, 1))
 def test_height_and_time_are_each_other_undone(height: float, landing: float) -> None:
     rise = min(landing * height, height)
@@ -66,6 +67,7 @@ def test_time_is_that_of_a_fall_taken_in_small_steps() -> None:
     assert free_seconds(highest, 0.3) == pytest.approx(seconds, abs=1e-4)
 
 
+@settings(deadline=None)
 @given(shortest=st.floats(0, 2), more=st.floats(0.001, 0.2), rise=st.floats(-3, 3))
 def test_the_least_height_is_never_above_the_most(shortest: float, more: float, rise: float) -> None:
     least, most = free_heights(shortest, shortest + more, rise)

@@ -112,3 +112,10 @@ def test_a_still_that_is_missing_is_said_in_its_row(tmp_path: Path) -> None:
     sheet = made((("1", "a", 1), ("2", "b", 2), ("3", "c", 3)), (STILL, None, Still("B1", 3)))
     told = "".join(pages(pdf_bytes(sheet, Paper.LETTER, there), tmp_path))
     assert told.count("no picture") == 2
+
+
+def test_a_title_longer_than_the_foot_of_a_page_is_shortened_there() -> None:
+    # The foot was cut by the four characters that were then put on again, for ever.
+    sheet = made((("1", "a", 1),))
+    long = Sheet(sheet.name, sheet.title, (("Sequence", "S" * 3000), *sheet.head[1:]), sheet.tables, sheet.cautions)
+    assert pdf_bytes(long, Paper.LETTER, {}).startswith(b"%PDF")
