@@ -159,7 +159,6 @@ def test_clacks_and_claps_are_heard_within_a_frame(reel: str) -> None:
 
 
 def test_tables_have_the_agreed_columns() -> None:
-<<<<<<< HEAD
     agreed = {
         "fight": FIGHT_COLUMNS,
         "takes": TAKE_COLUMNS,
@@ -167,10 +166,6 @@ def test_tables_have_the_agreed_columns() -> None:
         "treatments": TREATMENT_COLUMNS,
         "flights": FLIGHT_COLUMNS,
     }
-=======
-    agreed = {"fight": FIGHT_COLUMNS, "takes": TAKE_COLUMNS, "hits": HIT_COLUMNS, "treatments": TREATMENT_COLUMNS}
-    agreed["flights"] = FLIGHT_COLUMNS
->>>>>>> e6890239a54d988a63c1319c501bd5956c0cf712
     for name, columns in agreed.items():
         assert list(table(name)[0]) == columns
     assert len({r["take"] for r in table("takes")}) == len(table("takes"))
