@@ -29,6 +29,9 @@ _VERSION = 4
 _LOOK_AT_PX = 192
 # A slate within this time of a strike is that strike.
 _SAME_SECONDS = 0.02
+# From this confidence on a strike needs no movement to be believed.
+_PLAIN = 0.75
+_SEEN_SECONDS = 0.12
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +57,19 @@ class Signals:
 
     @property
     def hits(self) -> tuple[Impulse, ...]:
-        """What is likely to be a hit, by sound; by sudden stops on a tape without sound; in order of time."""
+        """What is likely to be a hit, in order of time: by sound; by sudden stops on a tape without sound.
+
+        What is heard faintly or dully counts only where movement stops dead with it.
+        """
         if not len(self.waveform):
             return tuple(Impulse(stop.at_seconds, stop.drop, 0.0, 0.0, stop.confidence) for stop in self.stops)
         struck = [one for one in self.strikes if one.confidence >= LIKELY and not self._is_slate(one)]
-        return tuple(sorted((*struck, *self.landings), key=lambda one: one.at))
+        sure = [one for one in struck if one.confidence >= _PLAIN]
+        seen = [one for one in (*struck, *self.landings) if one not in sure and self._stops_at(one.at)]
+        return tuple(sorted((*sure, *seen), key=lambda one: one.at))
+
+    def _stops_at(self, moment: float) -> bool:
+        return any(abs(stop.at_seconds - moment) <= _SEEN_SECONDS for stop in self.stops)
 
     def _is_slate(self, one: Impulse) -> bool:
         return any(abs(one.at - slate.at) < _SAME_SECONDS for slate in self.slates)
