@@ -38,6 +38,7 @@ def sheets(
     """Write call sheets for a cut: rigging, props, wardrobe, mats, fight load; each as PDF, workbook and CSV."""
     from previs.handoff.call_sheets import call_sheet
     from previs.handoff.cautions import DEFER
+    from previs.handoff.played import in_a_file_name
     from previs.handoff.sheet_files import csv_bytes, workbook_bytes
     from previs.handoff.sheet_pages import pdf_bytes
     from previs.replacing import replacing
@@ -51,7 +52,7 @@ def sheets(
         written = {f"{one}.pdf": pdf_bytes(sheet, paper, {}), f"{one}.xlsx": workbook_bytes(sheet)}
         written |= {f"{one}_{table.name}.csv": csv_bytes(table) for table in sheet.tables}
         for name, content in written.items():
-            place = output / f"{_in_a_file_name(chosen.name)}_{name}"
+            place = output / f"{in_a_file_name(chosen.name)}_{name}"
             with replacing(place) as temporary:
                 temporary.write_bytes(content)
         for table in sheet.tables:
@@ -203,8 +204,3 @@ def _moves(text: str) -> frozenset[int]:
     if not numbers:
         raise UseFault(f"'{text}' names no moves; write numbers such as 15,30 or 28-30.")
     return frozenset(numbers)
-
-
-def _in_a_file_name(name: str) -> str:
-    """A cut's name without what a file's name cannot hold."""
-    return re.sub(r"[^\w.-]+", "_", name).strip(".") or "cut"

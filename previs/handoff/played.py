@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -71,3 +72,8 @@ def shot_names(shots: Iterable[Placed]) -> str:
 def listed(names: Iterable[str]) -> str:
     """Names, each once, in their order, without blanks."""
     return ", ".join(dict.fromkeys(name for name in names if name))
+
+
+def in_a_file_name(name: str) -> str:
+    """A name without what a file's name cannot hold."""
+    return re.sub(r"[^\w.-]+", "_", name).strip(".") or "cut"
