@@ -36,11 +36,12 @@ def marks(
     tables: Annotated[list[Path], typer.Argument(metavar="TABLE...", help="Takes, hits, treatments; .csv or .xlsx.", show_default=False)],
 ) -> None:
     """Read marks: takes, hits and treatments. All of them are read, or none."""
+    from previs.exchange.lists import counted
     from previs.exchange.tables import read_marks
 
     sequence = edit(file, lambda sequence: read_marks(tables, sequence), what="read " + ", ".join(table.name for table in tables)).sequence
     hits = sum(len(take.hits) for take in sequence.takes)
-    say(f"{len(sequence.takes)} takes with {hits} hits, {len(sequence.treatments)} treatments.")
+    say(f"{counted(len(sequence.takes), 'take')} with {counted(hits, 'hit')}, {counted(len(sequence.treatments), 'treatment')}.")
 
 
 def cast(
@@ -66,6 +67,7 @@ class What(StrEnum):
     SHOTS = "shots"
     TREATMENTS = "treatments"
     CUTS = "cuts"
+    MARKS = "marks"
 
 
 def list_(
@@ -75,13 +77,16 @@ def list_(
     as_csv: Annotated[bool, typer.Option("--csv", help="As a CSV table.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """List tapes, takes, moves, hits, shots, treatments in the cut, or cuts."""
-    from previs.exchange.lists import as_csv_text, rows
+    """List tapes, takes, moves, hits, shots, treatments in the cut, cuts, or all treatments marked on the tapes (marks)."""
+    from previs.exchange.lists import as_csv_text, for_a_screen, heading, rows
 
-    found = rows(look(file).sequence, what.value, cut)
+    sequence = look(file).sequence
+    found = rows(sequence, what.value, cut)
+    if not as_json and (head := heading(sequence, what.value, cut)):
+        say(head)
     if as_json:
         answer(found)
     elif as_csv:
         print(as_csv_text(found), end="")
     else:
-        show_rows(found)
+        show_rows(for_a_screen(what.value, found))

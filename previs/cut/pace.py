@@ -7,7 +7,6 @@ comes in with a dissolve or a wipe begins at the transition's midpoint (B. Salt)
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,8 +14,8 @@ from itertools import pairwise
 
 import pandas as pd
 
-from previs.clock import Span, frame_played
-from previs.cut.placing import Placed, Source, hits_seen, moves_held, place
+from previs.clock import Span
+from previs.cut.placing import Placed, hits_seen, moves_held, place
 from previs.document.model import Black, Card, Cut, Framing, Sequence, Size
 from previs.faults import UseFault
 
@@ -131,7 +130,7 @@ def camera_side(framing: Framing) -> tuple[str, int | None]:
 
 
 def _shot_table(fps: Fraction, cut: Cut, showing: list[Placed]) -> pd.DataFrame:
-    begins = [_comes_in(one) for one in showing]
+    begins = [one.comes_in for one in showing]
     begins[0] = Fraction(0)
     frames = [after - before for before, after in pairwise([*begins, Fraction(cut.frames)])]
     seconds = pd.Series([float(length / fps) for length in frames], dtype=float)
@@ -146,33 +145,23 @@ def _shot_table(fps: Fraction, cut: Cut, showing: list[Placed]) -> pd.DataFrame:
     )
 
 
-def _comes_in(one: Placed) -> Fraction:
-    transition = one.shot.transition
-    return one.record.start + Fraction(transition.frames if transition else 0, 2)
-
-
 def _sized_runs(sequence: Sequence, placed: tuple[Placed, ...]) -> Iterator[tuple[int, str, str, int]]:
     """Shot number, size, camera move and frames of each framing that a shot shows; it may change inside a shot."""
     for one in placed:
         if one.source is None:
             yield one.number, _without_camera(one), "", one.shot.frames
-            continue
-        framings = (_framing(sequence, one.source, k) for k in range(one.shot.frames))
-        for (size, movement), frames in Counter((framing.size.value, framing.movement) for framing in framings).items():
-            yield one.number, size, movement, frames
+        for span, framing in one.framings(sequence.timebase.rate.fps):
+            if own := span.meet(one.record):
+                yield one.number, framing.size.value, framing.movement, own.length
 
 
 def _without_camera(one: Placed) -> str:
     return CARD if isinstance(one.shot.picture, Card) else BLACK
 
 
-def _framing(sequence: Sequence, source: Source, k: int) -> Framing:
-    """The framing that holds at a shot's own frame `k`."""
-    return source.take.framing_at(frame_played(source.first_frame, source.speed, k) / sequence.timebase.rate.fps)
-
-
 def _first_size(sequence: Sequence, one: Placed) -> str:
-    return _framing(sequence, one.source, 0).size.value if one.source else _without_camera(one)
+    framing = one.framing_at(one.record.start, sequence.timebase.rate.fps)
+    return framing.size.value if framing else _without_camera(one)
 
 
 def _share_table(runs: pd.DataFrame, by: list[str], all_frames: int) -> pd.DataFrame:
@@ -193,7 +182,8 @@ def _set_up_table(sequence: Sequence, showing: list[Placed]) -> pd.DataFrame:
     for one in showing:
         # A shot without a hit of its own is taken to be where the fight was last.
         where = next((places[move] for move in held[one.number] if places[move]), where)
-        left, bearing = camera_side(_framing(sequence, one.source, 0)) if one.source else ("", None)
+        framing = one.framing_at(one.record.start, fps)
+        left, bearing = camera_side(framing) if framing else ("", None)
         frames = one.shot.frames
         rows.append((where, left, bearing, _first_size(sequence, one), float(frames / fps), float((frames + handles) / fps)))
     key = ["place", "screen_left", "bearing", "size"]

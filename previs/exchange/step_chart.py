@@ -12,7 +12,7 @@ import textwrap
 import warnings
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby, pairwise
+from itertools import pairwise
 from statistics import median
 from typing import Any
 
@@ -22,7 +22,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch, Rectangle
 
-from previs.clock import Span, frame_played
+from previs.clock import Span
 from previs.cut.pace import pace
 from previs.cut.placing import Placed, SeenHit, hits_seen, place, treatments_seen
 from previs.document.model import LEVEL, Black, Card, Cut, Kind, Sequence, Size
@@ -208,16 +208,8 @@ def _draw_edge(axes: Axes, sheet: _Sheet, edge: list[tuple[float, float]]) -> No
 
 def _heights(sheet: _Sheet, one: Placed) -> list[tuple[Span, int]]:
     """Where a shot keeps its size, in record frames, and the height of that; nothing for a card or black."""
-    source = one.source
-    if source is None:
-        return []
-    fps, found, at = sheet.sequence.timebase.rate.fps, [], one.record.start
-    sizes = (source.take.framing_at(frame_played(source.first_frame, source.speed, k) / fps).size for k in range(one.shot.frames))
-    for size, run in groupby(sizes):
-        length = len(list(run))
-        found.append((Span(at, at + length), size.closeness + 1))
-        at += length
-    return found
+    framings = one.framings(sheet.sequence.timebase.rate.fps)
+    return [(own, framing.size.closeness + 1) for span, framing in framings if (own := span.meet(one.record))]
 
 
 def _draw_card(axes: Axes, sheet: _Sheet, one: Placed) -> None:
@@ -255,10 +247,11 @@ def _draw_treatments(axes: Axes, sheet: _Sheet) -> None:
 
 def _draw_hits(axes: Axes, sheet: _Sheet) -> None:
     """A tick on the step for each hit, with its move's number where the next hit and the next cut leave room."""
-    tops = [(span, top) for one in sheet.placed for span, top in _heights(sheet, one)]
     following = [seen.record_frame for seen in sheet.hits[1:]] + [sheet.cut.frames]
     for seen, next_frame in zip(sheet.hits, following, strict=True):
-        top = next(top for span, top in tops if span.holds(seen.record_frame))
+        framing = seen.placed.framing_at(seen.record_frame, sheet.sequence.timebase.rate.fps)
+        assert framing is not None
+        top = framing.size.closeness + 1
         width = 1.6 * sheet.weight
         axes.plot((seen.record_frame,) * 2, (top - 0.16, top + 0.3), color=RED, linewidth=width, solid_capstyle="butt", zorder=5)
         # Beside the tick and not over it: a hit often lands just after its cut, where the step's edge would run through a number.
