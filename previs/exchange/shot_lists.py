@@ -9,9 +9,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pandas as pd
-from openpyxl.workbook import Workbook
-from openpyxl.worksheet.properties import PageSetupProperties
-from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.workbook import Workbook  # type: ignore[import-untyped]
+from openpyxl.worksheet.properties import PageSetupProperties  # type: ignore[import-untyped]
+from openpyxl.worksheet.worksheet import Worksheet  # type: ignore[import-untyped]
 
 from previs.document.model import Cut, Sequence
 from previs.exchange.lists import OUT_NOTE, Row, Value, against_target, as_csv_text, counted_shots, rows
@@ -70,7 +70,7 @@ def _workbook(sequence: Sequence, cut: Cut, made: datetime) -> bytes:
 
 
 def _about(sequence: Sequence, cut: Cut) -> list[Row]:
-    facts = {
+    facts: Row = {
         "sequence": sequence.title,
         "cut": cut.name,
         "note": cut.note,
@@ -80,7 +80,8 @@ def _about(sequence: Sequence, cut: Cut) -> list[Row]:
         "target": sequence.timebase.label(cut.target_frames),
         "against target": against_target(sequence, cut),
     }
-    return [{"about": name, "value": value} for name, value in facts.items()] + [{"about": "reading it", "value": note} for note in NOTES]
+    facts |= {f"reading it, {number}": note for number, note in enumerate(NOTES, start=1)}
+    return [{"about": name, "value": value} for name, value in facts.items()]
 
 
 def _head(sequence: Sequence, cut: Cut, what: str) -> str:

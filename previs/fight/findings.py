@@ -42,7 +42,7 @@ class Code(StrEnum):
 EXPLAINED = {
     Code.MOVE_NEVER_SEEN: "a move does not land on screen, nor is optional: error; a card holds its place: note",
     Code.MOVE_SEEN_TWICE: "a move lands on screen again: warning",
-    Code.ORDER_BROKEN: "the fewest shots that would have to move for the moves to come in order, and moves out of order within what stays: error",
+    Code.ORDER_BROKEN: "the fewest shots that must move for the moves to come in order, and moves out of order in those that stay: error",
     Code.HIT_CUT_OFF: "a hit with under 4 frames left to its shot, missed by up to 4 frames, or in the weak half of a transition: warning",
     Code.SHOT_TOO_SHORT: "a shot under `least_shot_frames` (8), counted between the middles of its transitions: warning",
     Code.JUMP_CUT: "a straight cut under 30 degrees or within one camera, to the same size: warning; to the next size: note",

@@ -122,10 +122,11 @@ def doubled_elsewhere(view: View) -> Iterator[Finding]:
                     if mark.span.holds(hit.at):
                         marked.setdefault((hit.move, mark.role), []).append(take.name)
     for seen in view.hits:
-        take = seen.placed.source.take if seen.placed.source else None
-        for role in actors if take else ():
+        assert seen.placed.source is not None
+        own = seen.placed.source.take
+        for role in actors:
             takes = marked.get((seen.move.number, role), [])
-            if take and takes and take.name not in takes and _performer(take, role) == actors[role]:
+            if takes and own.name not in takes and _performer(own, role) == actors[role]:
                 move, number = seen.move.number, seen.placed.number
                 others = f"take{'s' if len(takes) > 1 else ''} {listed(takes, most=4)}"
                 sentence = f"{actors[role]} does move {move} in shot {number}; on {others} it is marked for a digital double of {role}."
