@@ -51,7 +51,7 @@ class Pace:
     `hits`: the record frames on which moves land. `dead_air`: the spans from the first frame to the first hit, from hit to
     hit, and from the last hit to the end, longest first.
     `sizes`: `size`, `frames`, `shots`, `share` of the running time, widest first; `kinds`: the same for each size and
-    camera move, `movement`.
+    camera move, `movement`, that there is to shoot: not for cards, which have no camera yet, nor for black.
     `set_ups`, in the order in which the cut needs them: `place`, `screen_left`, `bearing` (degrees, a sector's middle),
     `size`, `shots`, `screen_seconds`, and `shoot_seconds`, which is with handles at both ends of each shot, each done
     once: a lower bound. Cards have no bearing yet.
@@ -101,7 +101,7 @@ def pace(sequence: Sequence, cut: Cut) -> Pace:
         dead_air=tuple(sorted(spans, key=lambda span: (-span.length, span.start))),
         shots=shots,
         sizes=_share_table(runs, ["size"], cut.frames),
-        kinds=_share_table(runs, ["size", "movement"], cut.frames),
+        kinds=_share_table(runs[~runs["size"].isin((CARD, BLACK))], ["size", "movement"], cut.frames),
         set_ups=_set_up_table(sequence, showing),
     )
 

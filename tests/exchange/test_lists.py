@@ -90,7 +90,7 @@ def test_treatments_run_on_under_the_transition_and_say_so() -> None:
         (1, 18, "12 under the dissolve", "tail cut off"),
         # Twelve tape frames at 1.45 are seen in nine.
         (2, 9, "", "whole"),
-        (4, 19, "19 under the dissolve", "head cut off"),
+        (4, 23, "23 under the dissolve", "head cut off"),
     ]
     first, second, _ = found
     assert (first["record in"], first["record out"]) == ("01:00:01:18", "01:00:02:12")
