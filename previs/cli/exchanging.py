@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -148,15 +149,24 @@ def captions(
 def shots(
     file: File,
     output: Annotated[
-        Path, typer.Option("--output", "-o", metavar="SHOTS.xlsx", help=".xlsx, or .csv for the shots alone.", show_default=False)
+        Path,
+        typer.Option(
+            "--output", "-o", metavar="SHOTS.xlsx", help=".xlsx, or .csv for the shots with NAME_treatments.csv beside.", show_default=False
+        ),
     ],
     cut: CutName = None,
     as_json: AsJson = False,
 ) -> None:
     """Write the shot list as a workbook (shots, treatments, moves) or as CSV."""
-    from previs.exchange.shot_lists import shot_list_bytes
+    from previs.exchange.shot_lists import shot_list_files
 
-    _write(output, shot_list_bytes(look(file).sequence, cut, output), as_json=as_json)
+    # Dated as the sequence file is, so that the same file gives the same bytes.
+    made = datetime.fromtimestamp(file.stat().st_mtime, UTC) if file.exists() else datetime.now(UTC)
+    files = shot_list_files(look(file).sequence, cut, output, made)
+    for place, data in files.items():
+        _write(place, data, as_json=False, told=not as_json)
+    if as_json:
+        answer([{"file": str(place), "bytes": len(data)} for place, data in files.items()])
 
 
 def _only(output: Path, ending: str, what: str) -> None:
@@ -207,12 +217,12 @@ def _add_cut(file: Path, imported: Callable[[Sequence], Imported], what: str, *,
         say(remark)
 
 
-def _write(output: Path, data: bytes, *, as_json: bool) -> None:
+def _write(output: Path, data: bytes, *, as_json: bool, told: bool = True) -> None:
     from previs.replacing import replacing
 
     with replacing(output) as temporary:
         temporary.write_bytes(data)
     if as_json:
         answer({"file": str(output), "bytes": len(data)})
-    else:
+    elif told:
         say(f"{output} is written.")

@@ -127,12 +127,15 @@ def list_(
 
     Every out is the frame after the last.
     """
-    from previs.exchange.lists import as_csv_text, rows
+    from previs.exchange.lists import as_csv_text, for_a_screen, heading, rows
 
-    found = rows(look(file).sequence, what.value, cut)
+    sequence = look(file).sequence
+    found = rows(sequence, what.value, cut)
+    if not as_json and (head := heading(sequence, what.value, cut)):
+        say(head)
     if as_json:
         answer(found)
     elif as_csv:
         print(as_csv_text(found), end="")
     else:
-        show_rows(found)
+        show_rows(for_a_screen(what.value, found))

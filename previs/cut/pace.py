@@ -7,7 +7,6 @@ comes in with a dissolve or a wipe begins at the transition's midpoint (B. Salt)
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -52,7 +51,7 @@ class Pace:
     `hits`: the record frames on which moves land. `dead_air`: the spans from the first frame to the first hit, from hit to
     hit, and from the last hit to the end, longest first.
     `sizes`: `size`, `frames`, `shots`, `share` of the running time, widest first; `kinds`: the same for each size and
-    camera move, `movement`.
+    camera move, `movement`, that there is to shoot: not for cards, which have no camera yet, nor for black.
     `set_ups`, in the order in which the cut needs them: `place`, `screen_left`, `bearing` (degrees, a sector's middle),
     `size`, `shots`, `screen_seconds`, and `shoot_seconds`, which is with handles at both ends of each shot, each done
     once: a lower bound. Cards have no bearing yet.
@@ -102,7 +101,7 @@ def pace(sequence: Sequence, cut: Cut) -> Pace:
         dead_air=tuple(sorted(spans, key=lambda span: (-span.length, span.start))),
         shots=shots,
         sizes=_share_table(runs, ["size"], cut.frames),
-        kinds=_share_table(runs, ["size", "movement"], cut.frames),
+        kinds=_share_table(runs[~runs["size"].isin((CARD, BLACK))], ["size", "movement"], cut.frames),
         set_ups=_set_up_table(sequence, showing),
     )
 
@@ -151,7 +150,7 @@ def framing_of(sequence: Sequence, source: Source, k: int) -> Framing:
 
 
 def _shot_table(fps: Fraction, cut: Cut, showing: list[Placed]) -> pd.DataFrame:
-    begins = [_comes_in(one) for one in showing]
+    begins = [one.comes_in for one in showing]
     begins[0] = Fraction(0)
     frames = [after - before for before, after in pairwise([*begins, Fraction(cut.frames)])]
     seconds = pd.Series([float(length / fps) for length in frames], dtype=float)
@@ -166,20 +165,14 @@ def _shot_table(fps: Fraction, cut: Cut, showing: list[Placed]) -> pd.DataFrame:
     )
 
 
-def _comes_in(one: Placed) -> Fraction:
-    transition = one.shot.transition
-    return one.record.start + Fraction(transition.frames if transition else 0, 2)
-
-
 def _sized_runs(sequence: Sequence, placed: tuple[Placed, ...]) -> Iterator[tuple[int, str, str, int]]:
     """Shot number, size, camera move and frames of each framing that a shot shows; it may change inside a shot."""
     for one in placed:
         if one.source is None:
             yield one.number, _without_camera(one), "", one.shot.frames
-            continue
-        framings = (framing_of(sequence, one.source, k) for k in range(one.shot.frames))
-        for (size, movement), frames in Counter((framing.size.value, framing.movement) for framing in framings).items():
-            yield one.number, size, movement, frames
+        for span, framing in one.framings(sequence.timebase.rate.fps):
+            if own := span.meet(one.record):
+                yield one.number, framing.size.value, framing.movement, own.length
 
 
 def _without_camera(one: Placed) -> str:
@@ -187,7 +180,8 @@ def _without_camera(one: Placed) -> str:
 
 
 def _first_size(sequence: Sequence, one: Placed) -> str:
-    return framing_of(sequence, one.source, 0).size.value if one.source else _without_camera(one)
+    framing = one.framing_at(one.record.start, sequence.timebase.rate.fps)
+    return framing.size.value if framing else _without_camera(one)
 
 
 def _share_table(runs: pd.DataFrame, by: list[str], all_frames: int) -> pd.DataFrame:
@@ -204,7 +198,8 @@ def _set_up_table(sequence: Sequence, showing: list[Placed]) -> pd.DataFrame:
     where = shot_places(sequence, tuple(showing))
     rows: list[tuple[object, ...]] = []
     for one in showing:
-        left, bearing = camera_side(framing_of(sequence, one.source, 0)) if one.source else ("", None)
+        framing = one.framing_at(one.record.start, fps)
+        left, bearing = camera_side(framing) if framing else ("", None)
         frames = one.shot.frames
         rows.append((where[one.number], left, bearing, _first_size(sequence, one), float(frames / fps), float((frames + handles) / fps)))
     key = ["place", "screen_left", "bearing", "size"]

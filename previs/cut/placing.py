@@ -1,6 +1,10 @@
 """Where each shot of a cut stands, and what the marks on its tape become on screen; derived, never stored.
 
 `record` spans count frames from the cut's first; `tape` spans count frames of the sequence-rate grid of the tape.
+
+Under a transition the outgoing shot plays on, and two rules say what counts there. A treatment is seen to the transition's
+last frame, since every frame that shows it must be treated. A hit is seen while the outgoing shot has at least half of the
+picture, up to the transition's middle, where the pace counts the next shot from too (B. Salt).
 """
 
 from __future__ import annotations
@@ -8,17 +12,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
-from previs.clock import Span, first_grid_frame, frames_showing, grid_span, span_played
-from previs.document.model import Card, Cut, Footage, Framing, Hit, Move, Sequence, Shot, Take, Tape, Treatment
+from previs.clock import Span, first_grid_frame, frame_played, frames_showing, grid_span, span_played
+from previs.document.model import Card, Cut, Footage, Framing, Hit, Move, Sequence, Shot, Take, Tape, Transition, Treatment
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
     """The tape side of a shot that has footage.
 
-    `played` are the tape frames seen during the shot's own length, `seen` also those that play on under the transition
-    into the next shot.
+    `played` are the tape frames seen during the shot's own length, `seen` those and the ones that it plays on for under the
+    transition into the next shot.
     """
 
     take: Take
@@ -28,40 +33,76 @@ class Source:
     played: Span
     seen: Span
 
+    def frame(self, k: int) -> int:
+        """The tape frame shown at the shot's own frame `k`, which may lie outside the shot."""
+        return frame_played(self.first_frame, self.speed, k)
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A shot with its number in the cut (from 1) and its place on screen.
-
-    `under_frames` is how long it plays on after its own end, under the transition into the next shot.
-    """
+    """A shot with its number in the cut (from 1) and its place on screen; `leaves_by` is the transition into the next."""
 
     number: int
     shot: Shot
     record: Span
     source: Source | None
-    under_frames: int = 0
+    leaves_by: Transition | None = None
 
     @property
-    def clear_frames(self) -> int:
-        """How long the shot can be read: to the middle of the transition under which it ends, where the next one is stronger."""
-        return self.shot.frames + self.under_frames // 2
+    def under_frames(self) -> int:
+        """How many frames the shot plays on for under the transition into the next."""
+        return self.leaves_by.frames if self.leaves_by else 0
 
-    def showing(self, tape: Span, frames: int | None = None) -> Span | None:
-        """The record frames of this shot that show any of these tape frames, or None.
+    @property
+    def on_screen(self) -> Span:
+        """Every record frame that shows something of the shot."""
+        return Span(self.record.start, self.record.end_exclusive + self.under_frames)
 
-        Those under the transition into the next shot count too; `frames` from the shot's start counts other ones.
-        """
+    @property
+    def carries(self) -> Span:
+        """The record frames up to the middle of the transition into the next, to which it has half of the picture or more."""
+        return Span(self.record.start, self.record.end_exclusive + (self.under_frames + 1) // 2)
+
+    @property
+    def comes_in(self) -> Fraction:
+        """Where the shot begins, in record frames: in the middle of its transition."""
+        return self.record.start + Fraction(self.shot.transition.frames if self.shot.transition else 0, 2)
+
+    @property
+    def goes_out(self) -> Fraction:
+        """Where the next shot begins."""
+        return self.record.end_exclusive + Fraction(self.under_frames, 2)
+
+    def showing(self, tape: Span) -> Span | None:
+        """The record frames that show any of these tape frames in this shot, also under the transition; or None."""
         if self.source is None:
             return None
-        every = self.shot.frames + self.under_frames if frames is None else frames
-        own = frames_showing(tape, self.source.first_frame, self.source.speed, every)
+        own = frames_showing(tape, self.source.first_frame, self.source.speed, self.on_screen.length)
         return own.shifted(self.record.start) if own else None
+
+    def framings(self, fps: Fraction) -> list[tuple[Span, Framing]]:
+        """The record frames in which each framing of the take holds on screen, in running order and without gaps."""
+        if self.source is None:
+            return []
+        marked, seen = self.source.take.framings, self.source.seen
+        # The first framing holds for what lies before it too.
+        edges = [seen.start, *(first_grid_frame(framing.at, fps) for framing in marked[1:]), seen.end_exclusive]
+        found = []
+        for framing, (start, end) in zip(marked, pairwise(edges), strict=True):
+            if start < end and (shown := self.showing(Span(start, end))):
+                found.append((shown, framing))
+        return sorted(found, key=lambda one: one[0].start)
+
+    def framing_at(self, record_frame: int, fps: Fraction) -> Framing | None:
+        """The framing that holds at a record frame of the shot, or None for a card and for black."""
+        if self.source is None:
+            return None
+        return self.source.take.framing_at(self.source.frame(record_frame - self.record.start) / fps)
 
 
 @dataclass(frozen=True, slots=True)
 class SeenHit:
-    """A move landing on screen: the shot, the record frame and the mark it comes from."""
+    """A move landing on screen: the shot, the record frame and the mark it comes from, which may be another take's."""
 
     placed: Placed
     record_frame: int
@@ -71,13 +112,17 @@ class SeenHit:
 
 @dataclass(frozen=True, slots=True)
 class SeenTreatment:
-    """A treated stretch on screen, with the framing that holds where it begins on the tape."""
+    """A treated stretch on screen, with the framings that hold in it in running order.
+
+    `under_frames` says how many of its record frames lie under the transition into the next shot.
+    """
 
     placed: Placed
     record: Span
     tape: Span
     treatment: Treatment
-    framing: Framing
+    framings: tuple[Framing, ...]
+    under_frames: int = 0
 
 
 def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
@@ -87,51 +132,69 @@ def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
     placed: list[Placed] = []
     at = 0
     for number, shot in enumerate(cut.shots, start=1):
-        following = cut.shots[number] if number < len(cut.shots) else None
-        under = following.transition.frames if following is not None and following.transition is not None else 0
+        leaves_by = cut.shots[number].transition if number < len(cut.shots) else None
         source = None
         if isinstance(shot.picture, Footage):
             footage = shot.picture
             take = takes.get(footage.take) or sequence.take(footage.take)
-            played = span_played(footage.first_frame, footage.speed, shot.frames)
-            seen = span_played(footage.first_frame, footage.speed, shot.frames + under)
-            source = Source(take, tapes.get(take.reel) or sequence.tape(take.reel), footage.first_frame, footage.speed, played, seen)
-        placed.append(Placed(number, shot, Span(at, at + shot.frames), source, under))
+            under = leaves_by.frames if leaves_by else 0
+            played, seen = (span_played(footage.first_frame, footage.speed, frames) for frames in (shot.frames, shot.frames + under))
+            tape = tapes.get(take.reel) or sequence.tape(take.reel)
+            source = Source(take, tape, footage.first_frame, footage.speed, played, seen)
+        placed.append(Placed(number, shot, Span(at, at + shot.frames), source, leaves_by))
         at += shot.frames
     return tuple(placed)
 
 
 def hits_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit, ...]:
-    """Every hit whose moment can be read on screen, in running order; a hit seen in two shots is listed twice.
+    """Every hit whose moment is on screen, in running order; a hit seen in two shots is listed twice.
 
-    Under a transition a shot can be read to the middle of it. A shot that runs past its take shows the hits of the take
-    that follows on the tape.
+    A shot shows the hits of every take on the stretch of tape that it plays. Where takes overlap, a move is the shot's own
+    take's hit. One that is seen under a transition into the same frame of the same tape is seen once, in the next shot.
     """
+    return tuple(hit for hit in _landings(sequence, placed) if hit.placed.carries.holds(hit.record_frame))
+
+
+def hits_faded(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit, ...]:
+    """Every hit that falls in the second half of a transition out of its shot, where it hardly shows and so is not seen."""
+    return tuple(hit for hit in _landings(sequence, placed) if not hit.placed.carries.holds(hit.record_frame))
+
+
+def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
+    """Every hit with any part of its picture on screen, in running order."""
     moves = {move.number: move for move in sequence.moves}
-    on_tape: dict[str, list[Take]] = {}
-    for take in sequence.takes:
-        on_tape.setdefault(take.reel, []).append(take)
     fps = sequence.timebase.rate.fps
-    seen: list[SeenHit] = []
-    for one in placed:
-        if one.source is None:
-            continue
-        clear = span_played(one.source.first_frame, one.source.speed, one.clear_frames)
-        for hit in _hits_on(one.source.take, on_tape[one.source.tape.reel]):
+    found: list[SeenHit] = []
+    in_next: set[tuple[int, int]] = set()
+    for one in reversed(placed):
+        of_this: list[SeenHit] = []
+        for hit in _hits_within(sequence, one.source, fps) if one.source else ():
             landing = first_grid_frame(hit.at, fps)
             # At more than single speed the landing frame itself may be stepped over: the next one shown stands for it.
-            shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__())), one.clear_frames)
-            if shown and clear.holds(landing):
-                seen.append(SeenHit(one, shown.start, moves[hit.move], hit))
-    return tuple(sorted(seen, key=lambda hit: (hit.record_frame, hit.move.number)))
+            shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__()))) if one.source else None
+            if shown and not (shown.start >= one.record.end_exclusive and (hit.move, shown.start) in in_next):
+                of_this.append(SeenHit(one, shown.start, moves[hit.move], hit))
+        found += of_this
+        in_next = {(hit.move.number, hit.record_frame) for hit in of_this}
+    return sorted(found, key=lambda hit: (hit.record_frame, hit.move.number, hit.placed.number))
 
 
-def _hits_on(take: Take, takes: list[Take]) -> Iterator[Hit]:
-    """The hits of a take, and those of other takes of its tape where it does not reach itself."""
-    yield from take.hits
-    for other in takes:
-        if other is not take:
-            yield from (hit for hit in other.hits if not take.span.holds(hit.at))
+def _hits_within(sequence: Sequence, source: Source, fps: Fraction) -> Iterator[Hit]:
+    """The hits on the tape that a shot shows: its own take's, then those of other takes that tell of what its own does not.
+
+    Another take's hit is left out where it falls in a take counted before that has a hit of the same move.
+    """
+    others = [take for take in sequence.takes if take.reel == source.tape.reel and take.name != source.take.name]
+    counted: list[Take] = []
+    for take in (source.take, *others):
+        for hit in take.hits:
+            if source.seen.holds(first_grid_frame(hit.at, fps)) and not any(_tells(other, hit) for other in counted):
+                yield hit
+        counted.append(take)
+
+
+def _tells(take: Take, hit: Hit) -> bool:
+    return take.span.holds(hit.at) and any(own.move == hit.move for own in take.hits)
 
 
 def moves_held(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, tuple[int, ...]]:
@@ -144,21 +207,42 @@ def moves_held(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, tupl
         if isinstance(picture, Card) and picture.first_move is not None:
             last = picture.last_move if picture.last_move is not None else picture.first_move
             held[one.number] = [move.number for move in sequence.moves if picture.first_move <= move.number <= last]
-    return {number: tuple(moves) for number, moves in held.items()}
+    return {number: tuple(dict.fromkeys(moves)) for number, moves in held.items()}
 
 
 def treatments_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenTreatment, ...]:
-    """Every treated stretch that is on screen, in running order: the marks on the tape meet the spans of the cut."""
+    """Every treated stretch that is on screen, in running order: the marks on the tape meet the spans of the cut.
+
+    It runs on to the last frame of a transition into the next shot, under which every frame must be treated too.
+    """
     fps = sequence.timebase.rate.fps
     seen: list[SeenTreatment] = []
     for one in placed:
         if one.source is None:
             continue
+        framings = one.framings(fps)
         for treatment in sequence.treatments:
             if treatment.reel != one.source.tape.reel:
                 continue
             treated = grid_span(treatment.span, fps)
             record, tape = one.showing(treated), one.source.seen.meet(treated)
             if record and tape:
-                seen.append(SeenTreatment(one, record, tape, treatment, one.source.take.framing_at(tape.start / fps)))
+                under = record.meet(Span(one.record.end_exclusive, one.on_screen.end_exclusive))
+                held = tuple(framing for span, framing in framings if span.meet(record))
+                seen.append(SeenTreatment(one, record, tape, treatment, held, under.length if under else 0))
     return tuple(sorted(seen, key=lambda item: (item.record.start, item.treatment.role)))
+
+
+def plays_on(one: Placed, other: Placed) -> bool:
+    """True where on screen there is no cut from a shot to the next, because the tape runs on.
+
+    That is so at any speed that `other` goes on with, and where either of the two is a still of the frame at their meeting.
+    """
+    if one.source is None or other.source is None or one.source.tape != other.source.tape:
+        return False
+    last, following, begins = one.source.frame(one.shot.frames - 1), one.source.frame(one.shot.frames), other.source.first_frame
+    if one.source.speed == 0:
+        return abs(begins - last) <= 1
+    if other.source.speed == 0:
+        return begins in (last, following)
+    return begins == following and (one.source.speed > 0) == (other.source.speed > 0)

@@ -4,9 +4,10 @@ Form: W3C, WebVTT: the line `WEBVTT`, then cues of `hh:mm:ss.ttt --> hh:mm:ss.tt
 
 Rules.
 1. A move's cue runs from its landing to the next landing or card, at the latest to its phrase's end. Moves that land on
-   one frame share a cue. A card has a cue of its own for the moves it stands for.
+   one frame share a cue. A card has a cue of its own for the moves it stands for, from the middle of its transition.
 2. A phrase is on from the shot in which its first move lands, or from the end of the phrase before where that is later, to
-   the end of the shot in which its last move lands, or to the next phrase's first landing where that is earlier.
+   the end of the shot in which its last move lands and of the transition out of it, or to the next phrase's first landing
+   where that is earlier.
 3. Frame n begins at n / rate seconds, here cut to whole thousandths: a time a player compares with is then never before
    its own frame, and cues that follow each other meet exactly.
 """
@@ -82,7 +83,9 @@ def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[_Landing]:
     moves = {move.number: move for move in sequence.moves}
     for one in placed:
         if isinstance(one.shot.picture, Card) and held[one.number]:
-            by_frame[one.record.start] = _Landing(one.record.start, tuple(moves[number] for number in held[one.number]), one, is_card=True)
+            # The moves under the first half of a transition are the shot's before; a card of one frame has no second half.
+            begins = min(math.ceil(one.comes_in), one.record.end_exclusive - 1)
+            by_frame[begins] = _Landing(begins, tuple(moves[number] for number in held[one.number]), one, is_card=True)
     for seen in hits_seen(sequence, placed):
         before = by_frame.get(seen.record_frame)
         by_frame[seen.record_frame] = _Landing(seen.record_frame, (*(before.moves if before else ()), seen.move), seen.placed)
@@ -102,9 +105,7 @@ def _phrases(sequence: Sequence, landings: list[_Landing]) -> list[tuple[Phrase,
     before = 0
     for at, (phrase, run) in enumerate(runs):
         start = max(before, run[0].placed.record.start)
-        # A hit may land under the transition that ends its shot.
-        last = max(run[-1].placed.record.end_exclusive, run[-1].frame + 1)
-        end = min([last, *(later[0].frame for _, later in runs[at + 1 : at + 2])])
+        end = min([run[-1].placed.on_screen.end_exclusive, *(later[0].frame for _, later in runs[at + 1 : at + 2])])
         found.append((phrase, Span(start, end)))
         before = end
     return found

@@ -10,9 +10,10 @@ from __future__ import annotations
 import textwrap
 from collections import defaultdict
 
-from previs.clock import frame_played, tape_frame_at
+from previs.clock import tape_frame_at
 from previs.cut.placing import Placed, hits_seen, treatments_seen
 from previs.cut.source_time import work_copy_start
+from previs.cut.wording import counted
 from previs.document.model import Card, Sequence
 from previs.exchange.lists import framing_text, moves_text, record_label
 from previs.exchange.plain import plain
@@ -39,16 +40,16 @@ def event_comments(sequence: Sequence, placed: tuple[Placed, ...]) -> dict[int, 
     """For each shot number, its comment lines in a fixed order."""
     said: dict[int, list[str]] = defaultdict(list)
     for one in placed:
-        said[one.number] += (
-            _tape_time_code(sequence, one) + _backwards(sequence, one) + _framing(sequence, one) + _card(one) + _sound_lead(one)
-        )
+        said[one.number] += _backwards(sequence, one) + _tape_time_code(sequence, one) + _plays_on(one)
+        said[one.number] += _framing(sequence, one) + _card(one) + _sound_lead(one)
     for hit in hits_seen(sequence, placed):
         said[hit.placed.number] += comment(f"MOVE {hit.move.number} LANDS {record_label(sequence, hit.record_frame)}: {hit.move.label}")
     for seen in treatments_seen(sequence, placed):
         span = f"{record_label(sequence, seen.record.start)} - {record_label(sequence, seen.record.end_exclusive - 1)}"
-        under = seen.record.end_exclusive - seen.placed.record.end_exclusive
-        note = (f" ({under} UNDER THE TRANSITION)" if under > 0 else "") + (f": {seen.treatment.note}" if seen.treatment.note else "")
-        said[seen.placed.number] += comment(f"{seen.treatment.kind.value.upper()} {span} {seen.treatment.role}{note}")
+        under, leaves_by = seen.under_frames, seen.placed.leaves_by
+        told = f", {counted(under, 'FRAME').upper()} UNDER THE {leaves_by.kind.value.upper()}" if under and leaves_by else ""
+        note = f": {seen.treatment.note}" if seen.treatment.note else ""
+        said[seen.placed.number] += comment(f"{seen.treatment.kind.value.upper()} {span} {seen.treatment.role}{told}{note}")
     return said
 
 
@@ -70,23 +71,30 @@ def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
     if one.source is None or one.source.tape.timebase == sequence.timebase:
         return []
     tape, counting = one.source.tape, one.source.tape.timebase
-    first = one.source.first_frame
     labels = [
         counting.label(counting.wrap(tape.start_frame + tape_frame_at(frame / sequence.timebase.rate.fps, counting.rate)))
-        for frame in (first, frame_played(first, one.source.speed, one.shot.frames - 1))
+        for frame in (one.source.frame(0), one.source.frame(one.shot.frames - 1))
     ]
     return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape.rate_name} {'DF' if tape.drop else 'NDF'}")
 
 
 def _backwards(sequence: Sequence, one: Placed) -> list[str]:
-    """The frames that a reversed shot really plays, since its source columns count forwards from its first."""
-    if one.source is None or one.source.speed >= 0:
+    """What an event with a negative speed plays, as the list counts: its source columns say it by a convention only."""
+    source, timebase = one.source, sequence.timebase
+    if source is None or source.speed >= 0:
         return []
-    start = work_copy_start(one.source.tape, sequence.timebase)
-    first, last = (
-        sequence.timebase.label(sequence.timebase.wrap(start + frame)) for frame in (one.source.first_frame, one.source.played.start)
-    )
+    start = work_copy_start(source.tape, timebase)
+    first, last = (timebase.label(timebase.wrap(start + source.frame(k))) for k in (0, one.shot.frames - 1))
     return comment(f"PLAYS BACKWARDS FROM {first} TO {last}")
+
+
+def _plays_on(one: Placed) -> list[str]:
+    """What is needed of a tape beyond the event's out."""
+    if one.source is None or one.leaves_by is None:
+        return []
+    return comment(
+        f"PLAYS ON FOR {counted(one.under_frames, 'FRAME').upper()} UNDER THE {one.leaves_by.kind.value.upper()} INTO THE NEXT EVENT"
+    )
 
 
 def _sound_lead(one: Placed) -> list[str]:
@@ -96,18 +104,11 @@ def _sound_lead(one: Placed) -> list[str]:
 
 
 def _framing(sequence: Sequence, one: Placed) -> list[str]:
-    """The framing on the shot's first frame, and each that a later frame brings."""
-    if one.source is None:
-        return []
+    """The framing on the shot's first frame, and each that a later frame brings, also under the transition into the next."""
     lines: list[str] = []
-    last = None
-    for frame in range(one.shot.frames):
-        moment = frame_played(one.source.first_frame, one.source.speed, frame) / sequence.timebase.rate.fps
-        framing = one.source.take.framing_at(moment)
-        if framing is not last:
-            at = f" FROM {record_label(sequence, one.record.start + frame)}" if frame else ""
-            lines += comment(f"FRAMING{at}: {framing_text(framing)}")
-            last = framing
+    for span, framing in one.framings(sequence.timebase.rate.fps):
+        at = f" FROM {record_label(sequence, span.start)}" if lines else ""
+        lines += comment(f"FRAMING{at}: {framing_text(framing)}")
     return lines
 
 

@@ -1,48 +1,109 @@
-"""Lists for people and programs: tapes, takes, moves, hits, shots, treatments, cuts, as rows; derived, never stored.
+"""Lists for people and programs: tapes, takes, moves, hits, marks, shots, treatments, cuts, as rows; derived, never stored.
 
-A row is a mapping from column name to plain value. Times are time code, of the cut (`record`) or of the tape (`tape`).
+A row is a mapping from column name to plain value. Times are time code, of the cut (`record`) or of the tape (`tape`); every
+out is the frame after the last, on a tape the one after the last of its own frames that is shown.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
 from fractions import Fraction
+from itertools import groupby
 
-from previs.clock import Span, frame_played, tape_frame_at
-from previs.cut.placing import Placed, hits_seen, moves_held, place, treatments_seen
-from previs.document.model import Card, Footage, Framing, Sequence, Shot, Take, Tape, TransitionKind
+from previs.clock import Span, grid_span, tape_frame_at
+from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, moves_held, place, treatments_seen
+from previs.cut.wording import counted
+from previs.document.invariants import usable_grid_frames
+from previs.document.model import Black, Card, Cut, Footage, Framing, Kind, Sequence, Take, Tape, TransitionKind, Treatment
 
 Value = str | int | float | bool | None
 Row = dict[str, Value]
 
+EVENTS_A_LIST = 999
+"""After so many events an edit list ends and the next begins at 1 again, as `cmx3600` writes them."""
+
+_ON_A_SCREEN = {
+    "shots": (
+        *("shot", "record in", "record out", "frames", "seconds", "transition", "locked", "take", "tape", "tape in", "tape out"),
+        *("speed", "size", "moves", "treatments"),
+    ),
+    "treatments": (
+        *("shot", "kind", "role", "record in", "record out", "frames", "under transition", "tape", "tape in", "tape out", "held"),
+        *("performer", "face of", "size", "note"),
+    ),
+}
+"""The columns that are shown where there is little room; a list that is not named here is shown whole."""
+
 
 def rows(sequence: Sequence, what: str, cut_name: str | None = None) -> list[Row]:
-    """The rows of one list. `what` is tapes, takes, moves, hits, shots, treatments, marks or cuts; shots and treatments
-    are those of `cut_name` or the newest cut, marks are the treatments on all tapes. Every `out` is the label after the
-    last frame. Raises `UseFault` when that cut is not there.
+    """The rows of one list. `what` is tapes, takes, moves, hits, marks, shots, treatments or cuts.
+
+    Shots, treatments when there is a cut, and what of the others depends on a cut are those of `cut_name` or the newest cut.
+    Raises `UseFault` when a cut that is named is not there, whatever is listed.
     """
+    cut = sequence.cut(cut_name) if cut_name is not None or what == "shots" else next(iter(sequence.cuts[-1:]), None)
     if what == "tapes":
         return [tape_row(tape) for tape in sequence.tapes]
     if what == "takes":
         return [_take_row(sequence, take) for take in sequence.takes]
     if what == "moves":
-        return _move_rows(sequence, cut_name)
+        return _move_rows(sequence, cut)
     if what == "hits":
         return [
             {"take": take.name, "move": hit.move, "tape": take.reel, "at": tape_label(sequence.tape(take.reel), hit.at)}
             for take in sequence.takes
             for hit in take.hits
         ]
-    if what == "shots":
-        return _shot_rows(sequence, cut_name)
-    if what == "treatments":
-        return _treatment_rows(sequence, cut_name)
-    if what == "marks":
-        return _marked_treatment_rows(sequence, cut_name)
+    if what == "shots" and cut is not None:
+        return _shot_rows(sequence, cut)
+    if what == "treatments" and cut is not None:
+        return _treatment_rows(sequence, cut)
+    if what in ("marks", "treatments"):
+        return _mark_rows(sequence, cut)
     if what == "cuts":
-        return [_cut_row(sequence, cut.name) for cut in sequence.cuts]
+        return [_cut_row(sequence, cut) for cut in sequence.cuts]
     raise ValueError(f"no list is called {what}")
+
+
+def for_a_screen(what: str, found: list[Row]) -> list[Row]:
+    """The rows with the columns that a screen has room for, those apart in which nothing stands."""
+    wanted = _ON_A_SCREEN.get(what)
+    if wanted is None:
+        return found
+    shown = [name for name in wanted if any(row.get(name) not in ("", None) for row in found)]
+    return [{name: row[name] for name in shown} for row in found]
+
+
+def heading(sequence: Sequence, what: str, cut_name: str | None = None) -> str:
+    """Which cut a list is of and what its columns mean, in a line or two; empty where there is nothing to say."""
+    told = []
+    if what in ("shots", "treatments", "moves", "marks") and (sequence.cuts or cut_name is not None):
+        cut = sequence.cut(cut_name)
+        told.append(f"Cut {cut.name}: {counted_shots(cut)}, {sequence.timebase.label(cut.frames)}, {against_target(sequence, cut)}.")
+    if what in ("takes", "marks", "shots", "treatments"):
+        told.append(OUT_NOTE)
+    if what == "treatments" and sequence.cuts:
+        told.append("Under a transition out of its shot a treatment is counted to the last frame.")
+    return " ".join(told)
+
+
+OUT_NOTE = "An out is the frame after the last."
+
+
+def counted_shots(cut: Cut) -> str:
+    """How many shots a cut has, black apart: `19 shots and 1 black`."""
+    black = sum(isinstance(shot.picture, Black) for shot in cut.shots)
+    return counted(len(cut.shots) - black, "shot") + (f" and {black} black" if black else "")
+
+
+def against_target(sequence: Sequence, cut: Cut) -> str:
+    """How the cut's length stands to its target, as time code and frames."""
+    over = cut.frames - cut.target_frames
+    if not over:
+        return "its target to the frame"
+    return f"{sequence.timebase.duration(abs(over))} ({counted(abs(over), 'frame')}) {'over' if over > 0 else 'under'} its target"
 
 
 def tape_row(tape: Tape) -> Row:
@@ -68,33 +129,16 @@ def tape_label(tape: Tape, moment: Fraction) -> str:
     return tape.timebase.label(tape.timebase.wrap(tape.start_frame + tape_frame_at(moment, tape.timebase.rate)))
 
 
-def tape_label_after(tape: Tape, last: Fraction) -> str:
-    """The label after the tape's frame that is on screen at `last`: where a span that ends with it ends, not included."""
-    counting = tape.timebase
-    return counting.label(counting.wrap(tape.start_frame + tape_frame_at(last, counting.rate) + 1))
+def tape_out_label(tape: Tape, end_exclusive: Fraction) -> str:
+    """The tape's own time code of the frame after the last that begins before a moment in seconds from its first picture."""
+    frames = (end_exclusive * tape.timebase.rate.fps).__ceil__()
+    return tape.timebase.label(tape.timebase.wrap(tape.start_frame + frames))
 
 
-def speed_text(speed: Fraction) -> str:
-    """A speed as lists show it: nothing for the tape's own, `freeze`, or a factor."""
-    return "" if speed == 1 else "freeze" if speed == 0 else f"{float(speed):.3f}"
-
-
-def sizes_text(sequence: Sequence, take: Take, first_frame: int, speed: Fraction, frames: int) -> str:
-    """The shot sizes that a shot shows, in the order shown: `wide > close` where the framing changes in it."""
-    fps = sequence.timebase.rate.fps
-    ends = sorted((first_frame / fps, frame_played(first_frame, speed, frames - 1) / fps))
-    sizes = _sizes_between(take, *ends)
-    return " > ".join(sizes if speed >= 0 else reversed(sizes))
-
-
-def _sizes_in(sequence: Sequence, take: Take, tape: Span) -> str:
-    fps = sequence.timebase.rate.fps
-    return " > ".join(_sizes_between(take, tape.start / fps, (tape.end_exclusive - 1) / fps))
-
-
-def _sizes_between(take: Take, first: Fraction, last: Fraction) -> list[str]:
-    sizes = [take.framing_at(first).size.value, *(framing.size.value for framing in take.framings if first < framing.at <= last)]
-    return [size for at, size in enumerate(sizes) if at == 0 or size != sizes[at - 1]]
+def _shown_labels(tape: Tape, shown: Span, fps: Fraction) -> tuple[str, str]:
+    """In and out of a span of grid frames, in the tape's own time code; the out follows the tape frame that is shown last."""
+    last = tape_frame_at((shown.end_exclusive - 1) / fps, tape.timebase.rate)
+    return tape_label(tape, shown.start / fps), tape.timebase.label(tape.timebase.wrap(tape.start_frame + last + 1))
 
 
 def framing_text(framing: Framing) -> str:
@@ -120,7 +164,7 @@ def _take_row(sequence: Sequence, take: Take) -> Row:
         "take": take.name,
         "tape": take.reel,
         "in": tape_label(tape, take.start),
-        "out": tape_label(tape, take.end_exclusive),
+        "out": tape_out_label(tape, take.end_exclusive),
         "slate": take.slate,
         "rating": take.rating,
         "tempo": round(float(take.tempo), 3),
@@ -132,10 +176,10 @@ def _take_row(sequence: Sequence, take: Take) -> Row:
     }
 
 
-def _move_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
+def _move_rows(sequence: Sequence, cut: Cut | None) -> list[Row]:
     landing: dict[int, str] = {}
-    if sequence.cuts:
-        for seen in hits_seen(sequence, place(sequence, sequence.cut(cut_name))):
+    if cut is not None:
+        for seen in hits_seen(sequence, place(sequence, cut)):
             landing.setdefault(seen.move.number, record_label(sequence, seen.record_frame))
     shown: dict[int, int] = {}
     for take in sequence.takes:
@@ -160,124 +204,161 @@ def _move_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
     ]
 
 
-def _shot_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
-    placed = place(sequence, sequence.cut(cut_name))
+def _shot_rows(sequence: Sequence, cut: Cut) -> list[Row]:
+    placed = place(sequence, cut)
     held = moves_held(sequence, placed)
     treated: dict[int, list[str]] = {}
     for seen in treatments_seen(sequence, placed):
-        said = f"{seen.treatment.kind}: {seen.treatment.role}"
-        if said not in treated.setdefault(seen.placed.number, []):
-            treated[seen.placed.number].append(said)
-    return [_shot_row(sequence, one, held[one.number], treated.get(one.number, [])) for one in placed]
+        treated.setdefault(seen.placed.number, []).append(f"{seen.treatment.kind}: {seen.treatment.role}")
+    return [_shot_row(sequence, placed, one, held[one.number], treated.get(one.number, [])) for one in placed]
 
 
-def _shot_row(sequence: Sequence, one: Placed, moves: tuple[int, ...], treatments: list[str]) -> Row:
-    picture = one.shot.picture
-    row: Row = {
+def _shot_row(sequence: Sequence, placed: tuple[Placed, ...], one: Placed, moves: tuple[int, ...], treatments: list[str]) -> Row:
+    fps, source, picture = sequence.timebase.rate.fps, one.source, one.shot.picture
+    tape_in, tape_out = _shown_labels(source.tape, source.played, fps) if source else ("", "")
+    framings = [framing for _, framing in one.framings(fps)]
+    return {
         "shot": one.number,
+        "event": event_number(one.number),
+        "phrase": moves_text(tuple(dict.fromkeys(sequence.phrase_of(move).number for move in moves))),
         "record in": record_label(sequence, one.record.start),
         "record out": record_label(sequence, one.record.end_exclusive),
         "frames": one.shot.frames,
-        "seconds": round(float(one.shot.frames / sequence.timebase.rate.fps), 2),
-        "take": "",
-        "tape": "",
-        "tape in": "",
-        "tape out": "",
-        "speed": "",
-        "size": "",
-        "moves": moves_text(moves),
-        "treatments": "; ".join(treatments),
-        "comes in": transition_text(one.shot),
-        "sound lead": one.shot.sound_lead_frames or "",
+        "seconds": round(float(one.shot.frames / fps), 2),
+        "transition": _transition_text(placed, one),
+        "plays on": one.under_frames or None,
+        "sound lead": one.shot.sound_lead_frames or None,
         "locked": "locked" if one.shot.locked else "",
+        "take": source.take.name if source else "card" if isinstance(picture, Card) else "black",
+        "camera": (source.take.camera or source.tape.camera) if source else "",
+        "tape": source.tape.reel if source else "",
+        "tape in": tape_in,
+        "tape out": tape_out,
+        "speed": _speed(picture.speed) if isinstance(picture, Footage) else "",
+        "size": _changing(framing.size.value for framing in framings),
+        "angle": _angle([framing.angle for framing in framings]),
+        "movement": _changing(framing.movement for framing in framings),
+        "moves": moves_text(moves),
+        "treatments": "; ".join(dict.fromkeys(treatments)),
     }
-    if one.source is not None and isinstance(picture, Footage):
-        tape, fps = one.source.tape, sequence.timebase.rate.fps
-        played = one.source.played
-        row |= {
-            "take": one.source.take.name,
-            "tape": tape.reel,
-            "tape in": tape_label(tape, played.start / fps),
-            "tape out": tape_label_after(tape, (played.end_exclusive - 1) / fps),
-            "speed": speed_text(picture.speed),
-            "size": sizes_text(sequence, one.source.take, one.source.first_frame, picture.speed, one.shot.frames),
-        }
-    elif isinstance(picture, Card):
-        row["take"] = "card"
-    else:
-        row["take"] = "black"
-    return row
 
 
-def transition_text(shot: Shot) -> str:
-    """How a shot comes in, in a few words; nothing for a cut."""
-    if shot.transition is None:
+def event_number(shot: int) -> int:
+    """The event of the edit list that a shot is, counted as the list counts."""
+    return (shot - 1) % EVENTS_A_LIST + 1
+
+
+def _transition_text(placed: tuple[Placed, ...], one: Placed) -> str:
+    """How a shot comes in: nothing for a straight cut; a dissolve from or to black is a fade."""
+    transition = one.shot.transition
+    if transition is None:
         return ""
-    named = f"wipe {shot.transition.wipe:03d}" if shot.transition.kind is TransitionKind.WIPE else str(shot.transition.kind)
-    return f"{named} {shot.transition.frames}"
+    lasts = counted(transition.frames, "frame")
+    if transition.kind is TransitionKind.WIPE:
+        return f"wipe {transition.wipe}, {lasts}"
+    if isinstance(one.shot.picture, Black):
+        return f"fade out, {lasts}"
+    from_black = one.number == 1 or isinstance(placed[one.number - 2].shot.picture, Black)
+    return f"{'fade in' if from_black else 'dissolve'}, {lasts}"
 
 
-def _treatment_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
-    fps = sequence.timebase.rate.fps
-    found: list[Row] = []
-    for seen in treatments_seen(sequence, place(sequence, sequence.cut(cut_name))):
-        tape, source = sequence.tape(seen.treatment.reel), seen.placed.source
-        found.append(
-            {
-                "shot": seen.placed.number,
-                "kind": seen.treatment.kind.value,
-                "role": seen.treatment.role,
-                "record in": record_label(sequence, seen.record.start),
-                "record out": record_label(sequence, seen.record.end_exclusive),
-                "frames": seen.record.length,
-                "tape": tape.reel,
-                "tape in": tape_label(tape, seen.tape.start / fps),
-                "tape out": tape_label_after(tape, (seen.tape.end_exclusive - 1) / fps),
-                "under transition": max(0, seen.record.end_exclusive - seen.placed.record.end_exclusive),
-                "take": source.take.name if source else "",
-                "speed": speed_text(source.speed) if source else "",
-                "performer": _performer(seen.placed, seen.treatment.role),
-                "actor": next((one.actor for one in sequence.cast if one.role == seen.treatment.role), ""),
-                "size": _sizes_in(sequence, source.take, seen.tape) if source else "",
-                "note": seen.treatment.note,
-            }
-        )
-    return found
+def _speed(speed: Fraction) -> Value:
+    if speed == 0:
+        return "freeze"
+    return int(speed) if speed.denominator == 1 else round(float(speed), 3)
 
 
-def _performer(placed: Placed, role: str) -> str:
-    casting = placed.source.take.performers if placed.source else ()
-    return next((cast.performer for cast in casting if cast.role == role), "")
+def _changing(values: Iterable[str]) -> str:
+    """What holds one after the other: `wide > close`."""
+    return " > ".join(value for value, _ in groupby(values))
 
 
-def _marked_treatment_rows(sequence: Sequence, cut_name: str | None) -> list[Row]:
-    """Every treatment marked on a tape, and the shots of the cut that show it; none is told without a cut."""
-    used: dict[int, list[int]] = {}
-    if sequence.cuts or cut_name:
-        for seen in treatments_seen(sequence, place(sequence, sequence.cut(cut_name))):
-            used.setdefault(id(seen.treatment), []).append(seen.placed.number)
+def _angle(angles: list[int | None]) -> Value:
+    """A bearing in degrees as a number, one that changes as `20 > 40`, and nothing where none was noted."""
+    if len(set(angles)) <= 1:
+        return next(iter(angles), None)
+    return _changing("?" if angle is None else str(angle) for angle in angles)
+
+
+def _treatment_rows(sequence: Sequence, cut: Cut) -> list[Row]:
+    placed = place(sequence, cut)
+    hits = hits_seen(sequence, placed)
+    return [_treatment_row(sequence, seen, hits) for seen in treatments_seen(sequence, placed)]
+
+
+def _treatment_row(sequence: Sequence, seen: SeenTreatment, hits: tuple[SeenHit, ...]) -> Row:
+    source, treatment, fps = seen.placed.source, seen.treatment, sequence.timebase.rate.fps
+    assert source is not None
+    tape_in, tape_out = _shown_labels(source.tape, seen.tape, fps)
+    landing = [hit.move.number for hit in hits if hit.placed is seen.placed and seen.record.holds(hit.record_frame)]
+    leaves_by = seen.placed.leaves_by
+    return {
+        "shot": seen.placed.number,
+        "event": event_number(seen.placed.number),
+        "kind": treatment.kind.value,
+        "role": treatment.role,
+        "record in": record_label(sequence, seen.record.start),
+        "record out": record_label(sequence, seen.record.end_exclusive),
+        "frames": seen.record.length,
+        "under transition": f"{seen.under_frames} under the {leaves_by.kind}" if seen.under_frames and leaves_by else "",
+        "take": source.take.name,
+        "tape": source.tape.reel,
+        "tape in": tape_in,
+        "tape out": tape_out,
+        "from second": round(float(seen.tape.start / fps), 3),
+        "to second": round(float(seen.tape.end_exclusive / fps), 3),
+        "speed": _speed(source.speed),
+        "moves": moves_text(tuple(landing)),
+        "held": _held(grid_span(treatment.span, fps), seen.tape),
+        "handle before": seen.tape.start,
+        "handle after": usable_grid_frames(source.tape, fps) - seen.tape.end_exclusive,
+        "performer": next((cast.performer for cast in source.take.performers if cast.role == treatment.role), ""),
+        "face of": next((role.actor for role in sequence.cast if role.role == treatment.role), "") if _shows_actor(treatment) else "",
+        "size": _changing(framing.size.value for framing in seen.framings),
+        "note": treatment.note,
+    }
+
+
+def _held(marked: Span, shown: Span) -> str:
+    """Whether all of a mark is on screen, or which end of it is cut off."""
+    lost = [end for end, is_lost in (("head", shown.start > marked.start), ("tail", shown.end_exclusive < marked.end_exclusive)) if is_lost]
+    return f"{' and '.join(lost)} cut off" if lost else "whole"
+
+
+def _shows_actor(treatment: Treatment) -> bool:
+    """True for a treatment that puts the actor's face where another one's is."""
+    return treatment.kind in (Kind.FACE_REPLACEMENT, Kind.DIGITAL_DOUBLE)
+
+
+def _mark_rows(sequence: Sequence, cut: Cut | None) -> list[Row]:
+    """Every treatment marked on the tapes, and which shots of the cut show it."""
+    shots: dict[int, list[int]] = {}
+    for seen in treatments_seen(sequence, place(sequence, cut)) if cut else ():
+        shots.setdefault(id(seen.treatment), []).append(seen.placed.number)
     return [
         {
-            "tape": treatment.reel,
-            "in": tape_label(sequence.tape(treatment.reel), treatment.start),
-            "out": tape_label(sequence.tape(treatment.reel), treatment.end_exclusive),
-            "seconds in": round(float(treatment.start), 3),
-            "seconds out": round(float(treatment.end_exclusive), 3),
-            "kind": treatment.kind.value,
-            "role": treatment.role,
-            "takes": ", ".join(take.name for take in sequence.takes if take.reel == treatment.reel and take.span.meet(treatment.span)),
-            "in shots": ", ".join(map(str, dict.fromkeys(used.get(id(treatment), [])))) or "unused",
-            "note": treatment.note,
+            "tape": mark.reel,
+            "in": tape_label(sequence.tape(mark.reel), mark.start),
+            "out": tape_out_label(sequence.tape(mark.reel), mark.end_exclusive),
+            "from second": round(float(mark.start), 3),
+            "to second": round(float(mark.end_exclusive), 3),
+            "kind": mark.kind.value,
+            "role": mark.role,
+            "takes": ", ".join(take.name for take in sequence.takes if take.reel == mark.reel and take.span.meet(mark.span)),
+            "used": "no cut yet" if cut is None else f"used in cut {cut.name}" if id(mark) in shots else "unused",
+            "shots": moves_text(tuple(shots.get(id(mark), ()))),
+            "note": mark.note,
         }
-        for treatment in sequence.treatments
+        for mark in sequence.treatments
     ]
 
 
-def _cut_row(sequence: Sequence, name: str) -> Row:
-    cut = sequence.cut(name)
+def _cut_row(sequence: Sequence, cut: Cut) -> Row:
+    black = sum(isinstance(shot.picture, Black) for shot in cut.shots)
     return {
         "cut": cut.name,
-        "shots": len(cut.shots),
+        "shots": len(cut.shots) - black,
+        "black": black,
         "length": sequence.timebase.label(cut.frames),
         "frames": cut.frames,
         "target": sequence.timebase.label(cut.target_frames),

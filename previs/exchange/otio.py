@@ -12,8 +12,9 @@ Rules.
 3. A transition begins on the incoming's first frame: in offset 0, out offset its length. One from elsewhere that begins
    earlier is read by letting the incoming begin that much earlier. One into the first shot comes from black: a Gap of no
    length, which is also what the library itself puts there (`NeighborGapPolicy.around_transitions`).
-4. Black is a Gap. A card is a Clip with a MissingReference. Moves that land and treatments are Markers on their clip, in
-   the clip's own frames as the library counts them, effects apart: source start plus frames on screen.
+4. Black is a Gap. A card is a Clip with a MissingReference. Moves that land and treatments are Markers on their clip, at
+   the source frames that show them, whatever the shot's speed; where they are in the cut stands in the metadata, as frames
+   from its first and as time code, beside the tape's own time code. Under a transition they lie past the source range.
 5. What the library has no place for is metadata under `previs`. Its texts end at a NUL, so one is written as U+FFFD.
 """
 
@@ -37,6 +38,7 @@ from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
 from previs.exchange.cmx3600_statements import Form, statement
 from previs.exchange.importing import Imported, take_for, with_leads
+from previs.exchange.lists import record_label, tape_label
 from previs.exchange.otio_sound import OURS, Heard, heard, leads_heard, sound_track
 from previs.exchange.reels import reel_table
 from previs.faults import UseFault
@@ -145,25 +147,38 @@ class _Writer:
         )
 
     def _mark(self, items: Mapping[int, Any]) -> None:
-        def add(one: Placed, record: Span, name: str, colour: str, told: dict[str, Any]) -> None:
-            item = items[one.number]
-            start = round(item.source_range.start_time.value) + record.start - one.record.start
-            item.markers.append(
+        def add(one: Placed, record: Span, tape_frames: Span, name: str, colour: str, told: dict[str, Any]) -> None:
+            assert one.source is not None
+            tape = one.source.tape
+            start = work_copy_start(tape, self._sequence.timebase) + tape_frames.start
+            told |= {
+                "record_frame": record.start,
+                "record_frames": record.length,
+                "record": record_label(self._sequence, record.start),
+                "tape_time_code": tape_label(tape, tape_frames.start / self._sequence.timebase.rate.fps),
+            }
+            items[one.number].markers.append(
                 otio.schema.Marker(
-                    name=_storable(name), marked_range=self._range(start, record.length), color=colour, metadata={OURS: _storable(told)}
+                    name=_storable(name),
+                    marked_range=self._range(start, tape_frames.length),
+                    color=colour,
+                    metadata={OURS: _storable(told)},
                 )
             )
 
         for hit in hits_seen(self._sequence, self._placed):
-            move = hit.move
+            move, source, at = hit.move, hit.placed.source, hit.record_frame
+            assert source is not None
+            shown = source.frame(at - hit.placed.record.start)
             told = {"move": move.number, "attacker": move.attacker, "defender": move.defender, "upper_hand": move.upper_hand}
-            add(
-                hit.placed, Span(hit.record_frame, hit.record_frame + 1), f"{move.number} {move.label}", otio.schema.MarkerColor.GREEN, told
-            )
+            name = f"{move.number} {move.label}"
+            add(hit.placed, Span(at, at + 1), Span(shown, shown + 1), name, otio.schema.MarkerColor.GREEN, told)
         for seen in treatments_seen(self._sequence, self._placed):
             treatment = seen.treatment
             told = {"treatment": treatment.kind.value, "role": treatment.role, "note": treatment.note}
-            add(seen.placed, seen.record, f"{treatment.kind}: {treatment.role}", otio.schema.MarkerColor.RED, told)
+            if seen.under_frames:
+                told["frames_under_transition"] = seen.under_frames
+            add(seen.placed, seen.record, seen.tape, f"{treatment.kind}: {treatment.role}", otio.schema.MarkerColor.RED, told)
 
 
 def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, cards_for_unknown: bool = False) -> Imported:

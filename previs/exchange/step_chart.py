@@ -1,8 +1,10 @@
 """The step chart: a cut's rhythm, hits, upper hand and treatments on one A4 sheet for the wall; it decides nothing.
 
-Running time goes across, shot size upwards. Everything drawn is derived by `cut/placing.py`, `cut/pace.py` and
+Running time goes across, shot size upwards: the top of a step lies on the line that bears its size's name, and of the sizes
+those that the cut uses are shown, with one more on either side. Everything drawn is derived by `cut/placing.py`, `cut/pace.py` and
 `fight/balance.py`. This is the only module that draws with matplotlib. No sign is told by colour alone: sides of the upper
-hand by height, treatments by their hatching, cards by their outline and words.
+hand by height, treatments by their hatching, cards by their outline and words. Treatments stand in a lane of their own too,
+with their roles, since many are narrower than a name.
 """
 
 from __future__ import annotations
@@ -12,7 +14,7 @@ import textwrap
 import warnings
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby, pairwise
+from itertools import pairwise
 from statistics import median
 from typing import Any
 
@@ -20,13 +22,16 @@ import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.markers import MarkerStyle
 from matplotlib.patches import Patch, Rectangle
+from matplotlib.path import Path
 
-from previs.clock import Span, frame_played
-from previs.cut.pace import pace
-from previs.cut.placing import Placed, SeenHit, hits_seen, place, treatments_seen
+from previs.clock import Span
+from previs.cut.pace import MOVING_SHOTS, Pace, pace
+from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, place, treatments_seen
+from previs.cut.wording import counted
 from previs.document.model import LEVEL, Black, Card, Cut, Kind, Sequence, Size
-from previs.exchange.lists import moves_text, record_label
+from previs.exchange.lists import counted_shots, moves_text, record_label
 from previs.fight.balance import balance
 
 
@@ -51,7 +56,10 @@ TREATMENT_LOOK = {
 }
 """Colour and hatching of each kind of treatment."""
 
-_SIZES = list(Size)
+_FOOT = 0.3
+"""The height at the foot of the steps that hatching leaves free, for the numbers of the shots."""
+_MOST_LANES = 3
+_TICK = MarkerStyle(Path([(0, -0.2), (0, 0.6)]), capstyle="butt")
 _TICK_SECONDS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
 _MOST_TICKS = 12
 _LEAST_CARD_LINE = 9
@@ -78,7 +86,20 @@ class _Sheet:
     cut: Cut
     placed: tuple[Placed, ...]
     hits: tuple[SeenHit, ...]
+    treatments: tuple[SeenTreatment, ...]
+    figures: Pace
     end_frame: int
+
+    @property
+    def sizes(self) -> list[Size]:
+        """The sizes that have a line, widest first: those used, and one more on either side."""
+        every = list(Size)
+        used = [framing.size.closeness for one in self.placed for _, framing in one.framings(self.figures.fps)] or [0, len(every) - 1]
+        return every[max(min(used) - 1, 0) : max(used) + 2]
+
+    def level(self, size: Size) -> int:
+        """The height of a size's line above the foot of the steps."""
+        return size.closeness - self.sizes[0].closeness + 1
 
     @property
     def frames_a_character(self) -> float:
@@ -109,13 +130,18 @@ def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format) -> bytes:
 def step_chart(sequence: Sequence, cut: Cut) -> Figure:
     """The chart of a cut on one A4 sheet, landscape; raises `UseFault` when the cut shows nothing."""
     placed = place(sequence, cut)
-    sheet = _Sheet(sequence, cut, placed, hits_seen(sequence, placed), max(cut.frames, cut.target_frames))
+    hits, treatments = hits_seen(sequence, placed), treatments_seen(sequence, placed)
+    sheet = _Sheet(sequence, cut, placed, hits, treatments, pace(sequence, cut), max(cut.frames, cut.target_frames))
+    lanes = _lanes(sheet)
+    below = max(len(lanes), 1) * 0.4 + 0.8
     with mpl.rc_context(_STYLE):
         figure = Figure(figsize=A4_LANDSCAPE_INCHES, facecolor=GROUND)
         FigureCanvasAgg(figure)
-        grid = figure.add_gridspec(3, 1, height_ratios=(1.15, 5.0, 0.8), hspace=0.07, left=0.1, right=0.965, top=0.885, bottom=0.135)
-        hand, steps, story = (figure.add_subplot(grid[row]) for row in range(3))
-        for axes in (hand, steps, story):
+        grid = figure.add_gridspec(
+            4, 1, height_ratios=(1.05, 5.2 - below, 0.65, below), hspace=0.1, left=0.13, right=0.965, top=0.885, bottom=0.135
+        )
+        hand, steps, lengths, story = (figure.add_subplot(grid[row]) for row in range(4))
+        for axes in (hand, steps, lengths, story):
             axes.set_facecolor(GROUND)
             axes.set_xlim(0, sheet.end_frame * 1.012)
             axes.tick_params(length=0, labelbottom=False)
@@ -124,25 +150,26 @@ def step_chart(sequence: Sequence, cut: Cut) -> Figure:
         _draw_heading(figure, sheet)
         _draw_upper_hand(hand, sheet)
         _draw_steps(steps, sheet)
-        _draw_story(story, sheet)
+        _draw_lengths(lengths, sheet)
+        _draw_story(story, sheet, lanes)
         _draw_times(story, sheet)
-        _draw_target((hand, steps, story), sheet)
+        _draw_target((hand, steps, lengths, story), sheet)
         _draw_key(figure, sheet)
     return figure
 
 
 def _draw_heading(figure: Figure, sheet: _Sheet) -> None:
-    figures, timebase = pace(sheet.sequence, sheet.cut), sheet.sequence.timebase
+    figures, timebase = sheet.figures, sheet.sequence.timebase
     over = sheet.cut.frames - sheet.cut.target_frames
-    against = "on target" if not over else f"{abs(over)} frames {'over' if over > 0 else 'under'} target"
-    figure.text(0.1, 0.95, _cut_short(sheet.sequence.title, 34), fontsize=18, fontweight="bold", va="baseline")
-    figure.text(0.1, 0.918, f"cut {_cut_short(sheet.cut.name, 30)}, {timebase.rate.name} frames a second", fontsize=10, va="baseline")
+    against = "on target" if not over else f"{counted(abs(over), 'frame')} {'over' if over > 0 else 'under'} target"
+    figure.text(0.13, 0.95, _cut_short(sheet.sequence.title, 34), fontsize=18, fontweight="bold", va="baseline")
+    figure.text(0.13, 0.918, f"cut {_cut_short(sheet.cut.name, 24)}, {timebase.rate.name} frames a second", fontsize=10, va="baseline")
     told = f"{timebase.label(sheet.cut.frames)}, {against}"
     figure.text(0.965, 0.95, told, fontsize=14, family="DejaVu Sans Mono", ha="right", va="baseline")
     lengths = figures.lengths
     told = (
-        f"{lengths.count} shots, {figures.shots_per_minute:.1f} a minute: average {lengths.average:.2f} s, median {lengths.median:.2f} s"
-        f"   |   {len(figures.hits)} hits, {figures.hits_per_second:.2f} a second"
+        f"{counted_shots(sheet.cut)}, {figures.shots_per_minute:.1f} a minute: average {lengths.average:.2f} s, median "
+        f"{lengths.median:.2f} s   |   {counted(len(figures.hits), 'hit')}, {figures.hits_per_second:.2f} a second"
     )
     figure.text(0.965, 0.918, told, fontsize=10, ha="right", va="baseline")
 
@@ -170,17 +197,23 @@ def _draw_upper_hand(axes: Axes, sheet: _Sheet) -> None:
 
 
 def _draw_steps(axes: Axes, sheet: _Sheet) -> None:
-    """The steps: each shot a column as high as its size is close, with its hits, treatments and number."""
-    axes.set_ylim(0, len(_SIZES) + 0.55)
-    axes.set_yticks([at + 0.5 for at in range(len(_SIZES))], [size.value for size in _SIZES])
-    for at in range(1, len(_SIZES) + 1):
-        axes.axhline(at, color=SHADE, linewidth=0.6, zorder=0)
+    """The steps: each shot a column whose top lies on the line of its size, with its hits, treatments and number."""
+    sizes = sheet.sizes
+    shares = dict(zip(sheet.figures.sizes["size"], sheet.figures.sizes["share"], strict=True))
+    axes.set_ylim(0, len(sizes) + 0.75)
+    names = [f"{size.value}  {100 * shares[size]:.0f} %" if size in shares else size.value for size in sizes]
+    axes.set_yticks(range(1, len(sizes) + 1), names)
+    axes.tick_params(axis="y", length=7, width=0.9, color=FAINT)
+    for at in range(1, len(sizes) + 1):
+        axes.axhline(at, color=FAINT, linewidth=0.6, zorder=0)
     axes.axhline(0, color=INK, linewidth=1)
+    axes.set_title("shot size, with its share of the running time", fontsize=8, loc="left", pad=2)
     for span, _ in _stretches(sheet, _phrases(sheet))[1:]:
         axes.axvline(span.start, color=FAINT, linewidth=0.9, linestyle=(0, (1, 2)), zorder=0)
     edge: list[tuple[float, float]] = []
+    before: float = 0
     for one in sheet.placed:
-        heights = _heights(sheet, one)
+        heights = [(own, top) for span, top in _heights(sheet, one) if (own := span.meet(one.record))]
         if not heights:
             _draw_edge(axes, sheet, edge)
             edge = []
@@ -188,15 +221,26 @@ def _draw_steps(axes: Axes, sheet: _Sheet) -> None:
         for span, top in heights:
             axes.add_patch(Rectangle((span.start, 0), span.length, top, facecolor=SHADE, linewidth=0, zorder=1))
             edge += [(span.start, top), (span.end_exclusive, top)]
-        foot = (one.record.start, one.record.start + (one.shot.transition.frames if one.shot.transition else 0))
-        axes.plot(foot, (0, heights[0][1] if heights else 0.6), color=INK, linewidth=1.4 if one.shot.transition else 0.5, zorder=2)
+        _draw_cut(axes, one, before, heights[0][1] if heights else 0)
+        before = heights[-1][1] if heights else 0
         if one.shot.frames > sheet.frames_a_character * len(str(one.number)) * 1.5:
-            middle, foot_of_text = one.record.start + one.shot.frames / 2, 0.07 if heights else 0.2
+            middle, foot_of_text = one.record.start + one.shot.frames / 2, 0.05 if heights else 0.2
             behind = _patch_of(SHADE if heights else GROUND)
             axes.text(middle, foot_of_text, str(one.number), fontsize=7, ha="center", va="bottom", zorder=6, bbox=behind)
     _draw_edge(axes, sheet, edge)
     _draw_treatments(axes, sheet)
     _draw_hits(axes, sheet)
+
+
+def _draw_cut(axes: Axes, one: Placed, before: float, after: float) -> None:
+    """A cut as an upright line, a dissolve or a wipe as a slanted one: up to what comes in, or down to black."""
+    transition, start = one.shot.transition, one.record.start
+    if transition is None:
+        axes.plot((start, start), (0, after or 0.6), color=INK, linewidth=0.5, zorder=2)
+    elif isinstance(one.shot.picture, Black):
+        axes.plot((start, start + transition.frames), (before, 0), color=INK, linewidth=1.4, zorder=2)
+    else:
+        axes.plot((start, start + transition.frames), (0, after or 0.6), color=INK, linewidth=1.4, zorder=2)
 
 
 def _draw_edge(axes: Axes, sheet: _Sheet, edge: list[tuple[float, float]]) -> None:
@@ -207,17 +251,8 @@ def _draw_edge(axes: Axes, sheet: _Sheet, edge: list[tuple[float, float]]) -> No
 
 
 def _heights(sheet: _Sheet, one: Placed) -> list[tuple[Span, int]]:
-    """Where a shot keeps its size, in record frames, and the height of that; nothing for a card or black."""
-    source = one.source
-    if source is None:
-        return []
-    fps, found, at = sheet.sequence.timebase.rate.fps, [], one.record.start
-    sizes = (source.take.framing_at(frame_played(source.first_frame, source.speed, k) / fps).size for k in range(one.shot.frames))
-    for size, run in groupby(sizes):
-        length = len(list(run))
-        found.append((Span(at, at + length), size.closeness + 1))
-        at += length
-    return found
+    """Where a shot keeps its size, in record frames and on under the next transition, and its height; nothing without a camera."""
+    return [(span, sheet.level(framing.size)) for span, framing in one.framings(sheet.figures.fps)]
 
 
 def _draw_card(axes: Axes, sheet: _Sheet, one: Placed) -> None:
@@ -228,49 +263,80 @@ def _draw_card(axes: Axes, sheet: _Sheet, one: Placed) -> None:
         axes.add_patch(Rectangle((start, 0), frames, 0.16, facecolor=INK, linewidth=0, zorder=2))
         return
     inset = min(frames * 0.08, sheet.frames_a_character)
-    outline = Rectangle((start + inset, 0.45), frames - 2 * inset, 5.1, fill=False, edgecolor=INK, linewidth=1.1, linestyle=(0, (4, 2)))
+    tall = len(sheet.sizes) * 0.7
+    outline = Rectangle(
+        (start + inset, 0.45), frames - 2 * inset, tall - 0.45, fill=False, edgecolor=INK, linewidth=1.1, linestyle=(0, (4, 2))
+    )
     axes.add_patch(outline)
     last = picture.first_move if picture.last_move is None else picture.last_move
     moves = "" if picture.first_move is None or last is None else f", moves {moves_text(tuple(range(picture.first_move, last + 1)))}"
     words, across = f"card{moves}: {picture.text}", int(0.85 * frames / sheet.frames_a_character) - 2
-    style: dict[str, Any] = {"fontsize": 7, "ha": "center", "va": "center", "zorder": 5}
+    style: dict[str, Any] = {"fontsize": 7, "ha": "center", "va": "center", "zorder": 5, "bbox": _patch_of(GROUND)}
     if across >= _LEAST_CARD_LINE:
-        axes.text(start + frames / 2, 3, textwrap.fill(_cut_short(words, 12 * across), across), **style)
+        axes.text(start + frames / 2, tall / 2 + 0.2, textwrap.fill(_cut_short(words, 12 * across), across), **style)
     elif across >= 0:
-        axes.text(start + frames / 2, 3, _cut_short(words, 34), rotation=90, **style)
+        axes.text(start + frames / 2, tall / 2 + 0.2, _cut_short(words, 34), rotation=90, **style)
 
 
 def _draw_treatments(axes: Axes, sheet: _Sheet) -> None:
-    for seen in treatments_seen(sheet.sequence, sheet.placed):
-        colour, hatching = TREATMENT_LOOK[seen.treatment.kind]
+    """Each treatment as hatching of the steps that show it, also of the one that goes on under a transition."""
+    for seen in sheet.treatments:
         for span, top in _heights(sheet, seen.placed):
             shown = span.meet(seen.record)
             if shown:
-                box = Rectangle((shown.start, 0), shown.length, top, fill=False, hatch=hatching, edgecolor=colour, linewidth=0.8, zorder=3)
-                axes.add_patch(box)
-                if shown.length > sheet.frames_a_character * 2.5:
-                    role, at = _cut_short(seen.treatment.role, 8 * top), (shown.start + shown.length / 2, top / 2 + 0.2)
-                    axes.text(*at, role, fontsize=7, color=colour, rotation=90, ha="center", va="center", zorder=5, bbox=_patch_of(SHADE))
+                axes.add_patch(_hatched(seen, shown, _FOOT, top - _FOOT))
+
+
+def _hatched(seen: SeenTreatment, shown: Span, bottom: float, height: float) -> Rectangle:
+    colour, hatching = TREATMENT_LOOK[seen.treatment.kind]
+    return Rectangle((shown.start, bottom), shown.length, height, fill=False, hatch=hatching, edgecolor=colour, linewidth=0.8, zorder=3)
 
 
 def _draw_hits(axes: Axes, sheet: _Sheet) -> None:
     """A tick on the step for each hit, with its move's number where the next hit and the next cut leave room."""
-    tops = [(span, top) for one in sheet.placed for span, top in _heights(sheet, one)]
-    following = [seen.record_frame for seen in sheet.hits[1:]] + [sheet.cut.frames]
-    for seen, next_frame in zip(sheet.hits, following, strict=True):
-        top = next(top for span, top in tops if span.holds(seen.record_frame))
-        width = 1.6 * sheet.weight
-        axes.plot((seen.record_frame,) * 2, (top - 0.16, top + 0.3), color=RED, linewidth=width, solid_capstyle="butt", zorder=5)
+    frames = [*(seen.record_frame for seen in sheet.hits), sheet.cut.frames]
+    for seen, next_frame in zip(sheet.hits, frames[1:], strict=True):
+        framing = seen.placed.framing_at(seen.record_frame, sheet.figures.fps)
+        assert framing is not None
+        top, width = sheet.level(framing.size), 1.6 * sheet.weight
+        # In points and not in levels, so that ticks are as long on a chart of few sizes.
+        axes.plot(seen.record_frame, top, color=RED, marker=_TICK, markersize=13, markeredgewidth=width, linestyle="none", zorder=5)
         # Beside the tick and not over it: a hit often lands just after its cut, where the step's edge would run through a number.
         begins, number = seen.record_frame + sheet.frames_a_character * 0.45, str(seen.move.number)
-        if begins + sheet.frames_a_character * len(number) <= min(next_frame, seen.placed.record.end_exclusive):
-            axes.text(begins, top + 0.06, number, fontsize=7, color=RED, ha="left", va="bottom", zorder=6)
+        if begins + sheet.frames_a_character * len(number) <= min(next_frame, seen.placed.on_screen.end_exclusive):
+            style: dict[str, Any] = {"fontsize": 7, "color": RED, "ha": "left", "va": "bottom", "zorder": 8}
+            axes.annotate(number, (begins, top), (0, 3), textcoords="offset points", bbox=_patch_of(GROUND, 0.2), **style)
 
 
-def _draw_story(axes: Axes, sheet: _Sheet) -> None:
-    """Phrases and places, each from where the cut comes to its first hit."""
-    axes.set_ylim(0, 2)
-    axes.set_yticks((1.5, 0.5), ("phrase", "place"))
+def _draw_lengths(axes: Axes, sheet: _Sheet) -> None:
+    """How long each shot is, between the middles of its transitions, and the moving median of that."""
+    shots = sheet.figures.shots
+    begins = [float(sheet.placed[number - 1].comes_in) for number in shots["shot"]]
+    edges = [0.0, *begins[1:], float(sheet.cut.frames)]
+    for (start, end), seconds in zip(pairwise(edges), shots["seconds"], strict=True):
+        axes.add_patch(Rectangle((start, 0), end - start, seconds, facecolor=SHADE, edgecolor=FAINT, linewidth=0.5, zorder=1))
+    axes.stairs(shots["moving_median_seconds"], edges, color=INK, linewidth=1.6, baseline=None, zorder=4)
+    longest, middle = sheet.figures.lengths.longest, sheet.figures.lengths.median
+    axes.set_ylim(0, longest * 1.05)
+    ticks = [0.0, middle, longest] if longest > 1.6 * middle else [0.0, longest]
+    axes.set_yticks(ticks, [f"{tick:.1f} s" if tick else "0" for tick in ticks], fontsize=7)
+    axes.axhline(0, color=INK, linewidth=0.8)
+    axes.set_title(f"length of each shot; line: moving median of {MOVING_SHOTS}", fontsize=8, loc="left", pad=2)
+
+
+def _draw_story(axes: Axes, sheet: _Sheet, lanes: list[list[tuple[SeenTreatment, str]]]) -> None:
+    """Treatments with their roles, phrases and places; phrases and places each from where the cut comes to their first hit."""
+    axes.set_ylim(0, 2 + max(len(lanes), 1))
+    axes.set_yticks((2 + max(len(lanes), 1) / 2, 1.5, 0.5), ("treatments", "phrase", "place"))
+    for bottom, lane in enumerate(reversed(lanes), start=2):
+        for seen, words in lane:
+            axes.add_patch(_hatched(seen, seen.record, bottom + 0.12, 0.76))
+            style: dict[str, Any] = {"fontsize": 7, "color": TREATMENT_LOOK[seen.treatment.kind][0], "va": "center", "zorder": 8}
+            gap = sheet.frames_a_character * 0.6
+            beside, side = seen.record.end_exclusive + gap, "left"
+            if beside + sheet.frames_a_character * len(words) > sheet.end_frame * 1.03:
+                beside, side = seen.record.start - gap, "right"
+            axes.text(beside, bottom + 0.5, words, ha=side, bbox=_patch_of(GROUND, 0.2), **style)
     places = {move.number: move.place for move in sheet.sequence.moves}
     for bottom, names in ((1, _phrases(sheet)), (0, places)):
         for number, (span, name) in enumerate(_stretches(sheet, names)):
@@ -279,7 +345,27 @@ def _draw_story(axes: Axes, sheet: _Sheet) -> None:
             axes.add_patch(box)
             room = int(span.length / sheet.frames_a_character) - 1
             if room >= min(len(name), 4):
-                axes.text(span.start + span.length / 2, bottom + 0.5, _cut_short(name, room), ha="center", va="center", fontsize=8)
+                middle, shown = span.start + span.length / 2, _cut_short(name, room)
+                axes.text(middle, bottom + 0.5, shown, ha="center", va="center", fontsize=8, zorder=8, bbox=_patch_of(colour, 0.2))
+
+
+def _lanes(sheet: _Sheet) -> list[list[tuple[SeenTreatment, str]]]:
+    """The treatments in lanes in which none lies over another or over its role's name; a name goes where the lanes are full."""
+    lanes: list[list[tuple[SeenTreatment, str]]] = []
+    ends: list[float] = []
+    for seen in sheet.treatments:
+        role = _cut_short(seen.treatment.role, 16)
+        # A treatment that begins on the next shot's first frame takes over where the one before ends.
+        lane = next((number for number, end in enumerate(ends) if end <= seen.record.start), len(lanes))
+        if lane == _MOST_LANES:
+            lane = min(range(_MOST_LANES), key=lambda number: max(one.record.end_exclusive for one, _ in lanes[number]))
+            lanes[lane][-1] = (lanes[lane][-1][0], "")
+        elif lane == len(lanes):
+            lanes.append([])
+            ends.append(0)
+        lanes[lane].append((seen, role))
+        ends[lane] = seen.record.end_exclusive + sheet.frames_a_character * (len(role) + 1.5)
+    return lanes
 
 
 def _phrases(sheet: _Sheet) -> dict[int, str]:
@@ -297,8 +383,8 @@ def _stretches(sheet: _Sheet, names: dict[int, str]) -> list[tuple[Span, str]]:
             # The cut in between is where the eye moves on; inside one shot it is the hit before.
             begun.append((max(seen.placed.record.start, last_hit + 1) if begun else 0, name))
         last_hit = seen.record_frame
-    ends = [start for start, _ in begun[1:]] + [sheet.cut.frames]
-    return [(Span(start, end), name) for (start, name), end in zip(begun, ends, strict=True)]
+    starts = [start for start, _ in begun] + [sheet.cut.frames]
+    return [(Span(start, end), name) for (_, name), (start, end) in zip(begun, pairwise(starts), strict=True)]
 
 
 def _draw_times(axes: Axes, sheet: _Sheet) -> None:
@@ -312,7 +398,8 @@ def _draw_times(axes: Axes, sheet: _Sheet) -> None:
 def _draw_target(all_axes: tuple[Axes, ...], sheet: _Sheet) -> None:
     target = sheet.cut.target_frames
     for axes in all_axes:
-        axes.axvline(target, color=RED, linewidth=2, linestyle=(0, (6, 2)), zorder=7)
+        # Under every word, which has a patch of the ground behind it.
+        axes.axvline(target, color=RED, linewidth=2, linestyle=(0, (6, 2)), zorder=4.5)
         if sheet.cut.frames > target:
             axes.axvspan(target, sheet.cut.frames, facecolor=RED, alpha=0.12, linewidth=0, zorder=0)
     words, left = f"target {sheet.sequence.timebase.label(target)}", target - sheet.frames_a_character
@@ -325,11 +412,11 @@ def _draw_target(all_axes: tuple[Axes, ...], sheet: _Sheet) -> None:
         "zorder": 8,
         "bbox": _patch_of(GROUND),
     }
-    all_axes[1].text(left, len(_SIZES) + 0.5, words, **style)
+    all_axes[1].text(left, len(sheet.sizes) + 0.72, words, **style)
 
 
 def _draw_key(figure: Figure, sheet: _Sheet) -> None:
-    used = {seen.treatment.kind for seen in treatments_seen(sheet.sequence, sheet.placed)}
+    used = {seen.treatment.kind for seen in sheet.treatments}
     handles = [
         Patch(fill=False, hatch=hatching, edgecolor=colour, label=kind.value)
         for kind, (colour, hatching) in TREATMENT_LOOK.items()
@@ -339,17 +426,17 @@ def _draw_key(figure: Figure, sheet: _Sheet) -> None:
         handles.append(Patch(fill=False, edgecolor=INK, linestyle="--", label="card: not shot yet"))
     if any(isinstance(one.shot.picture, Black) for one in sheet.placed):
         handles.append(Patch(facecolor=INK, label="black"))
-    words = "Each step is a shot: the higher, the closer; the number at its foot is the shot's. Ticks are hits, with their move's number."
+    words = "Each step is a shot; its top lies on the line of its size: the higher, the closer. Below it stands its number. Ticks are hits."
     if any(one.shot.transition for one in sheet.placed):
         words += " A slanted line is a dissolve or a wipe."
-    figure.text(0.1, 0.062, words, fontsize=8, va="center")
+    figure.text(0.13, 0.062, words, fontsize=8, va="center")
     if handles:
-        figure.legend(handles=handles, loc="center left", bbox_to_anchor=(0.094, 0.032), ncols=5, frameon=False, handleheight=1.3)
+        figure.legend(handles=handles, loc="center left", bbox_to_anchor=(0.124, 0.032), ncols=5, frameon=False, handleheight=1.3)
 
 
-def _patch_of(colour: str) -> dict[str, object]:
-    """A patch of the ground's colour behind text, so that no hatching runs through it."""
-    return {"facecolor": colour, "edgecolor": "none", "pad": 0.8}
+def _patch_of(colour: str, pad: float = 0.8) -> dict[str, object]:
+    """A patch of the ground's colour behind text, so that no hatching and no line runs through it; `pad` is in points."""
+    return {"facecolor": colour, "edgecolor": "none", "pad": pad}
 
 
 def _cut_short(text: str, room: int) -> str:

@@ -8,6 +8,8 @@ import json
 import pytest
 from cli_types import Job, Run
 
+from previs.fight.findings import Code
+
 
 @pytest.fixture
 def cut_job(job: Job, run: Run) -> Job:
@@ -74,8 +76,24 @@ def test_pace_writes_each_shot_as_a_table(cut_job: Job, run: Run) -> None:
     assert run("pace", cut_job.file, "-o", table).code == 0
     with table.open(encoding="utf-8", newline="") as text:
         rows = list(csv.DictReader(text))
+    assert [row["frames"] for row in rows] == ["85", "47"] and rows[-1]["record out"] == "01:00:05:12"
+    assert [row["moves"] for row in rows] == ["1-3", "4-5"] and rows[0]["upper hand"].startswith("level > Odile")
     assert rows[0]["record in"] == "01:00:00:00" and rows[0]["shot"] == "1"
     assert sum(float(row["frames"]) for row in rows) == 132
+
+
+def test_pace_counts_black_apart_and_says_how_a_dissolve_counts(cut_job: Job, run: Run) -> None:
+    assert run("edit", cut_job.file, "v1", "fade-out", "2", "12").code == 0
+    out = run("pace", cut_job.file).out
+    assert "2 shots and 1 black, 21.8 shots a minute" in out
+    assert "A shot that dissolves or wipes in is counted from the middle of its transition. Black is no shot" in out
+    assert "black" not in next(line for line in out.splitlines() if line.startswith("Kinds of shot needed"))
+    assert "Cut v1: 2 shots and 1 black" in run("list", cut_job.file, "shots").err
+
+
+def test_check_says_what_it_looks_for(run: Run) -> None:
+    out = run("check", "--help").out
+    assert all(code.value in out for code in Code)
 
 
 def test_pace_refuses_another_kind_of_file_before_it_tells_anything(cut_job: Job, run: Run) -> None:

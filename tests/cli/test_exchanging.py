@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
+import zipfile
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -163,12 +165,15 @@ def test_a_shot_list_as_workbook_and_as_csv(job: Job, run: Run, listed: Path) ->
     assert run("shots", job.file, "-o", book).code == 0
     rows = {what: json.loads(run("list", job.file, what, "--json").out) for what in ("shots", "treatments", "moves")}
     sheets = pd.read_excel(book, sheet_name=None, dtype=object, na_filter=False)
-    assert list(sheets) == ["shots", "treatments", "moves"]
-    for what, sheet in sheets.items():
-        assert sheet.to_dict("records") == rows[what]
+    assert list(sheets) == ["shots", "treatments", "moves", "about"]
+    for what, wanted in rows.items():
+        blanked = [{name: "" if value is None else value for name, value in row.items()} for row in wanted]
+        assert sheets[what].to_dict("records") == blanked
     table = job.folder / "shots.csv"
     assert run("shots", job.file, "-o", table).code == 0
     assert [row["record in"] for row in csv.DictReader(io.StringIO(table.read_text()))] == [row["record in"] for row in rows["shots"]]
+    with (job.folder / "shots_treatments.csv").open(newline="") as text:
+        assert [row["kind"] for row in csv.DictReader(text)] == [row["kind"] for row in rows["treatments"]]
     assert run("shots", job.file, "-o", job.folder / "shots.pdf").code == 2
 
 
@@ -184,8 +189,30 @@ def test_a_shot_list_cannot_run_as_a_formula_and_its_columns_can_be_read(job: Jo
     assert not [cell for cell in cells if cell.data_type == "f"]
     assert "'=1+2" in [cell.value for cell in cells]
     shots = opened_book["shots"]
-    assert shots.column_dimensions["B"].width >= len("01:00:00:00")
-    assert all(isinstance(cell.value, str) for cell in shots["B"])
+    column = next(cell.column_letter for cell in shots[1] if cell.value == "record in")
+    assert shots.column_dimensions[column].width >= len("01:00:00:00")
+    assert all(isinstance(cell.value, str) for cell in shots[column])
+
+
+def test_a_workbook_has_its_head_and_its_page_and_no_date_but_the_files(job: Job, run: Run, listed: Path) -> None:
+    book = job.folder / "shots.xlsx"
+    os.utime(job.file, (1_000_000_000, 1_000_000_000))
+    assert run("shots", job.file, "-o", book).code == 0
+    with zipfile.ZipFile(book) as parts:
+        assert {part.date_time for part in parts.infolist()} == {(2001, 9, 9, 1, 46, 40)}
+        dates = re.findall(rb"<dcterms:\w+ [^>]*>([^<]*)<", parts.read("docProps/core.xml"))
+    assert dates == [b"2001-09-09T01:46:40Z"] * 2
+    opened = openpyxl.load_workbook(book)
+    assert opened.properties.title == "The Salt Stair, cut v1"
+    for sheet in opened.worksheets:
+        assert (sheet.page_setup.orientation, sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == ("landscape", 1, 0)
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage and sheet.print_title_rows == "$1:$1"
+        head = f"The Salt Stair, cut v1: {sheet.title}. 00:00:05:12, target 00:00:05:12. An out is the frame after the last."
+        assert sheet.oddHeader.left.text == head
+    about = {row[0].value: row[1].value for row in opened["about"].iter_rows(min_row=2)}
+    assert (about["length"], about["against target"]) == ("00:00:05:12", "its target to the frame")
+    speeds = [cell.value for column in opened["shots"].iter_cols() if column[0].value == "speed" for cell in column[1:]]
+    assert speeds and all(isinstance(speed, int | float) for speed in speeds)
 
 
 @pytest.mark.parametrize("verb", ["compare", "import-edl", "otio", "import-otio", "captions", "shots"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import zip_longest
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
@@ -10,7 +11,7 @@ from tempfile import TemporaryDirectory
 from cut.small_cut import CUT, a_cut, random_edit, shots, tape_frames, total
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec.structs import replace
+from msgspec.structs import replace as changed
 
 from previs.clock import span_played
 from previs.cut.edit_rules import lacks
@@ -24,15 +25,13 @@ from previs.faults import UseFault
 
 
 def seen_by_brute_force(one: Sequence) -> set[tuple[int, str, object]]:
-    """Record frame, reel and mark of every frame that shows a treated tape frame, also under the transition that ends a shot."""
+    """Record frame, reel and mark of every frame that shows a treated tape frame, also under the transition into the next."""
     fps, found, at = one.timebase.rate.fps, set(), 0
-    every = shots(one)
-    for number, each in enumerate(every, start=1):
+    for each, following in zip_longest(shots(one), shots(one)[1:]):
         if isinstance(each.picture, Footage):
             reel = one.take(each.picture.take).reel
-            coming = every[number].transition if number < len(every) else None
-            whole = replace(each, frames=each.frames + (coming.frames if coming else 0))
-            for k, tape_frame in enumerate(tape_frames(whole)):
+            under = following.transition.frames if following and following.transition else 0
+            for k, tape_frame in enumerate(tape_frames(changed(each, frames=each.frames + under))):
                 for mark in one.treatments:
                     if mark.reel == reel and mark.start <= tape_frame / fps < mark.end_exclusive:
                         found.add((at + k, reel, mark))

@@ -325,7 +325,8 @@ def fights(draw: st.DrawFn) -> Sequence:
                     hits[move] = at
             takes.append(
                 replace(
-                    take(f"T{index}-{copy}", hits, reel=draw(st.sampled_from(("A1", "B1"))), phrases=(index + 1, index + 1)),
+                    # A tape each: on one tape they would lie over each other, and a shot of one would show the moves of all.
+                    take(f"T{index}-{copy}", hits, reel=f"{draw(st.sampled_from('AB'))}{index}{copy}", phrases=(index + 1, index + 1)),
                     rating=draw(st.integers(0, 5)),
                     tempo=Fraction(draw(st.integers(60, 110)), 100),
                     end_exclusive=at + Fraction(draw(st.integers(1, 40)), 24),
@@ -334,7 +335,7 @@ def fights(draw: st.DrawFn) -> Sequence:
         number += count
     return sequence(
         phrases=tuple(phrases),
-        tapes=(tape("A1"), tape("B1")),
+        tapes=tuple(tape(one.reel) for one in takes),
         takes=tuple(takes),
         settings=Settings(lead_frames=draw(st.integers(1, 4))),
     )

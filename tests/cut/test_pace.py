@@ -127,7 +127,7 @@ def test_sizes_share_the_running_time_also_inside_a_shot() -> None:
         ["card", 12, 1],
     ]
     assert found.sizes["share"].sum() == pytest.approx(1)
-    assert found.kinds[["size", "movement"]].values.tolist() == [["full", ""], ["medium", "pan"], ["close", "pan"], ["card", ""]]
+    assert found.kinds[["size", "movement"]].values.tolist() == [["full", ""], ["medium", "pan"], ["close", "pan"]]
     assert found.shots["size"].tolist() == ["full", "medium", "full", "full", "card"]
 
 
@@ -165,3 +165,12 @@ def test_two_moves_on_one_frame_are_two_hits() -> None:
     found = pace(one, one.cut())
     assert (found.hits, found.hits_per_second) == ((24, 24), 1)
     assert [span.length for span in found.dead_air] == [24, 24]
+
+
+def test_black_and_cards_are_no_kinds_of_shot() -> None:
+    one = fight()
+    shots = (*one.cut().shots, Shot("s6", 12, Black()))
+    found = pace(one, Cut("v1", shots, 156))
+    assert {"card", "black"} <= set(found.sizes["size"]) and not {"card", "black"} & set(found.kinds["size"])
+    cards_alone = pace(one, Cut("v1", shots[4:], 24))
+    assert len(cards_alone.kinds) == 0 and cards_alone.lengths.count == 1

@@ -16,8 +16,9 @@ from msgspec.structs import replace
 from random_cuts import TIMEBASES, cuts, with_leads
 from random_cuts import sequence as random_sequence
 
-from previs.clock import span_played
+from previs.clock import frame_played, span_played
 from previs.cut.placing import hits_seen, place, treatments_seen
+from previs.cut.source_time import work_copy_start
 from previs.document.model import Black, Card, Cut, Footage, Kind, Sequence, Shot, Transition, TransitionKind
 from previs.exchange.importing import Imported
 from previs.exchange.otio import read_timeline, write_timeline
@@ -100,17 +101,42 @@ def test_a_cut_comes_back_equal_and_stands_on_the_track_as_in_the_cut(rate: str,
         assert not any(isinstance(each[0], otio.schema.Transition) for each in timeline.tracks)
         otio.algorithms.track_with_expanded_transitions(sound)
     # Where the library itself puts the markers on the track is where the marks are seen in the cut.
+    # Where the library itself puts a marker on the track is where the mark is seen in the cut, for clips at single speed; for
+    # all, its source frames are those that show it there.
+    marked = [(one, item, marker) for one, item in zip(placed, items, strict=True) for marker in item.markers]
+    for one, item, marker in marked:
+        told, range_ = marker.metadata["previs"], marker.marked_range
+        assert one.source is not None and isinstance(one.shot.picture, Footage)
+        if one.source.speed == 1:
+            there = item.transformed_time_range(range_, track)
+            assert (there.start_time.value, there.duration.value) == (told["record_frame"], told["record_frames"])
+        own = told["record_frame"] - one.record.start
+        starts = work_copy_start(one.source.tape, value.timebase)
+        shown = {starts + frame_played(one.source.first_frame, one.source.speed, k) for k in (own, own + told["record_frames"] - 1)}
+        assert shown <= set(range(round(range_.start_time.value), round(range_.end_time_exclusive().value)))
+        assert value.timebase.label(value.start_frame + told["record_frame"]) == told["record"]
     seen = sorted(
-        (round(marked.start_time.value), round(marked.duration.value), marker.name)
-        for item in items
-        for marker in item.markers
-        for marked in [item.transformed_time_range(marker.marked_range, track)]
+        (marker.metadata["previs"]["record_frame"], marker.metadata["previs"]["record_frames"], marker.name) for *_, marker in marked
     )
     hits = [(hit.record_frame, 1, f"{hit.move.number} {hit.move.label}") for hit in hits_seen(value, placed)]
     treated = [
         (one.record.start, one.record.length, f"{one.treatment.kind}: {one.treatment.role}") for one in treatments_seen(value, placed)
     ]
     assert seen == sorted(hits + treated)
+
+
+def test_a_marker_in_a_retimed_clip_names_the_source_frame_that_is_seen_and_its_time_code() -> None:
+    # Move 1 lands at tape frame 24 of A1, whose first frame is 01:00:00:00; from frame 0 at double speed that is the shot's 12th.
+    cut = Cut("v1", (Shot("a", 24, Footage("1A", 0, Fraction(2))), Shot("b", 12, Footage("1A", 30, Fraction(-1)))), 240)
+    _, track = track_of(write_timeline(VALUE, cut))
+    hit, treated = track[0].markers[0], track[0].markers[1]
+    assert hit.marked_range.start_time.value == 24 * 3600 + 24
+    assert (
+        dict(hit.metadata["previs"]) | {"record_frame": 12, "record": "01:00:00:12", "tape_time_code": "01:00:01:00"}
+        == hit.metadata["previs"]
+    )
+    assert (treated.marked_range.start_time.value, treated.marked_range.duration.value) == (24 * 3600 + 24, 23)
+    assert [marker.marked_range.start_time.value for marker in track[1].markers] == [24 * 3600 + 24, 24 * 3600 + 24]
 
 
 def test_clips_say_what_is_played_in_the_librarys_own_terms() -> None:

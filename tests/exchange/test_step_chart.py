@@ -54,8 +54,13 @@ def fight(target: int = 192) -> Sequence:
 
 def chart(one: Sequence) -> tuple[Figure, Axes, Axes, Axes]:
     figure = step_chart(one, one.cut())
-    hand, steps, story = figure.axes
+    hand, steps, _, story = figure.axes
     return figure, hand, steps, story
+
+
+def names_of_lines(axes: Axes) -> dict[str, float]:
+    """The heights of the lines of the steps, by the size whose name stands on each."""
+    return {re.sub(r"  \d+ %$", "", label.get_text()): tick for label, tick in zip(axes.get_yticklabels(), axes.get_yticks(), strict=True)}
 
 
 def boxes(axes: Axes, **wanted: object) -> list[tuple[float, float, float]]:
@@ -72,31 +77,81 @@ def words(axes: Axes | Figure) -> list[str]:
 def test_each_shot_is_a_step_as_high_as_it_is_close() -> None:
     _, _, steps, _ = chart(fight())
     shaded = [box for box in boxes(steps, hatch=None, linewidth=0) if box[2] >= 1]
-    assert shaded == [(0, 48, Size.WIDE.closeness + 1), (48, 36, Size.MEDIUM.closeness + 1), (84, 12, Size.CLOSE.closeness + 1)]
-    labels = [label.get_text() for label in steps.get_yticklabels()]
-    assert labels == [size.value for size in Size]
+    line = names_of_lines(steps)
+    assert shaded == [(0, 48, line["wide"]), (48, 36, line["medium"]), (84, 12, line["close"])]
+    # A line of the grid runs at each name.
+    grid = {mark.get_ydata()[0] for mark in steps.lines if list(mark.get_xdata()) == [0, 1]}
+    assert set(line.values()) <= grid
+    assert [label.get_text() for label in steps.get_yticklabels()] == [
+        "extreme wide",
+        "wide  25 %",
+        "full",
+        "medium wide",
+        "medium  19 %",
+        "medium close",
+        "close  6 %",
+        "extreme close",
+    ]
+
+
+def test_only_the_sizes_used_and_one_more_on_either_side_have_a_line() -> None:
+    one = fight()
+    wide = changed(one, cuts=(Cut("v1", one.cut().shots[:1], 48),))
+    _, _, steps, _ = chart(wide)
+    assert names_of_lines(steps) == {"extreme wide": 1, "wide": 2, "full": 3}
+    assert [box for box in boxes(steps, hatch=None, linewidth=0) if box[2] >= 1] == [(0, 48, 2)]
+    _, _, steps, _ = chart(changed(one, cuts=(Cut("v1", one.cut().shots[2:], 96),)))
+    assert list(names_of_lines(steps)) == [size.value for size in Size]
+
+
+def test_the_lengths_and_their_moving_median_are_drawn_between_the_middles_of_transitions() -> None:
+    figure = step_chart(fight(), fight().cut())
+    lengths = figure.axes[2]
+    # Shot 2 dissolves in over 8 frames from frame 48; black belongs to the card before it.
+    assert boxes(lengths) == [(0, 52, 52 / 24), (52, 44, 44 / 24), (96, 96, 4)]
+    (median,) = [patch for patch in lengths.patches if not isinstance(patch, Rectangle)]
+    assert list(median.get_data().edges) == [0, 52, 96, 192]
+    assert list(median.get_data().values) == pytest.approx([52 / 24] * 3)
 
 
 def test_hits_are_ticks_on_their_steps_with_their_moves_numbers() -> None:
     _, _, steps, _ = chart(fight())
-    ticks = [(line.get_xdata()[0], line.get_ydata()) for line in steps.lines if line.get_zorder() == 5]
-    assert [frame for frame, _ in ticks] == [12, 60]
-    assert all(low < top < high for (_, (low, high)), top in zip(ticks, (2, 5), strict=True))
-    numbers = [(text.get_text(), text.get_position()[0]) for text in steps.texts if text.get_ha() == "left"]
+    ticks = [(line.get_xdata()[0], line.get_ydata()[0]) for line in steps.lines if line.get_zorder() == 5]
+    line = names_of_lines(steps)
+    assert ticks == [(12, line["wide"]), (60, line["medium"])]
+    numbers = [(text.get_text(), text.xy[0]) for text in steps.texts if text.get_ha() == "left"]
     assert [number for number, _ in numbers] == ["1", "2"] and 12 < numbers[0][1] < 20
 
 
+def test_a_hit_and_a_treatment_under_a_fade_out_stand_on_the_step_that_they_are_of() -> None:
+    one = fight()
+    shots = (changed(one.cut().shots[0], frames=10), Shot("s2", 30, Black(), Transition(TransitionKind.DISSOLVE, 30)))
+    _, _, steps, story = chart(changed(one, cuts=(Cut("v1", shots, 40),)))
+    assert [(mark.get_xdata()[0], mark.get_ydata()[0]) for mark in steps.lines if mark.get_zorder() == 5] == [(12, 2)]
+    _, hatching = TREATMENT_LOOK[Kind.DIGITAL_DOUBLE]
+    assert [box[:2] for box in boxes(steps, hatch=hatching)] == [box[:2] for box in boxes(story, hatch=hatching)] == [(12, 24)]
+
+
 def test_treatments_are_hatched_over_the_frames_that_show_them() -> None:
-    _, _, steps, _ = chart(fight())
-    hatched = {kind: boxes(steps, hatch=hatching) for kind, (_, hatching) in TREATMENT_LOOK.items()}
+    _, _, steps, story = chart(fight())
+    hatched = {
+        kind: [(left, width, height + 0.3) for left, width, height in boxes(steps, hatch=hatching)]
+        for kind, (_, hatching) in TREATMENT_LOOK.items()
+    }
     assert hatched == {
         Kind.DIGITAL_DOUBLE: [(12, 24, 2)],
         # The face replacement goes on while the camera pushes in, so that its second half is higher.
         Kind.FACE_REPLACEMENT: [(72, 12, 5), (84, 12, 7)],
         Kind.RIG_REMOVAL: [(0, 12, 2)],
     }
+    # Hatching keeps clear of the foot, where the shots have their numbers.
+    assert all(box.get_y() == 0.3 for box in steps.patches if box.get_hatch())
     assert len({hatching for _, hatching in TREATMENT_LOOK.values()}) == len(TREATMENT_LOOK)
-    assert words(steps).count("Odile") == 4
+    assert words(story).count("Odile") == 3
+    for kind, (_, hatching) in TREATMENT_LOOK.items():
+        assert sum(width for _, width, _ in boxes(story, hatch=hatching)) == sum(width for _, width, _ in boxes(steps, hatch=hatching)), (
+            kind
+        )
 
 
 def test_a_card_is_drawn_as_a_card_with_its_words_as_they_are() -> None:
@@ -139,7 +194,7 @@ def test_the_target_is_a_line_and_the_sheet_holds_both_ends(target: int, told: s
 
 def test_phrases_and_times_stand_below() -> None:
     _, _, _, story = chart(fight())
-    phrases = [(left, width) for (left, width, _), box in zip(boxes(story), story.patches, strict=True) if box.get_y() > 1]
+    phrases = [(left, width) for (left, width, _), box in zip(boxes(story), story.patches, strict=True) if 1 < box.get_y() < 2]
     # Move 1 is phrase 1's, in shot 1; shot 2 begins phrase 2, which goes on to the end.
     assert phrases == [(0, 48), (48, 144)]
     assert [label.get_text() for label in story.get_xticklabels()][:3] == ["01:00:00:00", "01:00:01:00", "01:00:02:00"]
@@ -201,6 +256,26 @@ def test_a_long_cut_draws_no_numbers_over_each_other() -> None:
     steps.figure.canvas.draw()
     places = [text.get_window_extent() for text in numbers]
     assert not any(one.overlaps(other) for number, one in enumerate(places) for other in places[number + 1 :])
+
+
+def test_roles_in_the_treatments_lanes_keep_clear_of_each_other_and_of_the_hatching() -> None:
+    one = fight()
+    short = [treatment(Fraction(at, 8), Fraction(at + 1, 8), role=("Odile", "Reeve")[at % 2]) for at in range(8, 32)]
+    figure, _, steps, story = chart(changed(one, treatments=tuple(short)))
+    figure.canvas.draw()
+    names = [text for text in story.texts if text.get_text() in ("Odile", "Reeve")]
+    assert 3 <= len(names) < len(short) and len(boxes(story, hatch="xxxx")) == len(boxes(steps, hatch="xxxx"))
+    hatched = [box.get_window_extent() for box in story.patches if box.get_hatch()]
+    places = [text.get_window_extent() for text in names]
+    for number, place in enumerate(places):
+        assert not any(place.overlaps(other) for other in places[number + 1 :])
+    assert not any(place.overlaps(box) for place in places for box in hatched)
+
+
+def test_a_cut_that_shows_no_move_land_has_a_chart() -> None:
+    one = changed(fight(), cuts=(Cut("v1", (Shot("s1", 24, Footage("T1", 240)),), 24),))
+    _, _, _, story = chart(one)
+    assert boxes(story) == []
 
 
 def test_a_cut_that_shows_nothing_has_no_chart() -> None:

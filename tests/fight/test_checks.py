@@ -9,8 +9,7 @@ from fights import phrase, sequence, take, tape, treatment
 from msgspec.structs import replace as changed
 
 from previs.clock import frame_played
-from previs.cut import edits
-from previs.cut.placing import hits_seen, place, treatments_seen
+from previs.cut import edits, retimes
 from previs.document.model import (
     Black,
     Card,
@@ -29,7 +28,8 @@ from previs.document.model import (
     TransitionKind,
 )
 from previs.fight.checks import checks
-from previs.fight.findings import Code, Finding, Severity
+from previs.fight.findings import EXPLAINED, Code, Finding, Severity
+from previs.fight.move_checks import _most_in_order
 
 DISSOLVE = Transition(TransitionKind.DISSOLVE, 12)
 HITS = {1: 2, 2: 4, 3: 6, 4: 8}
@@ -108,14 +108,37 @@ def test_a_move_seen_twice_is_told_where_it_is_seen_again() -> None:
     assert (finding.severity, finding.shot, finding.record_frame) == (Severity.WARNING, 5, 192 + 12)
 
 
-def test_order_is_broken_by_the_move_that_comes_too_late() -> None:
+def test_order_is_broken_by_the_shots_that_would_have_to_move() -> None:
     shots = list(sound().cut().shots)
     shots[1], shots[3] = shots[3], shots[1]
     broken = found(with_shots(sound(), *shots), Code.ORDER_BROKEN)
-    assert [(one.sentence, one.shot, one.severity) for one in broken] == [
-        ("Move 3 is seen after move 4.", 3, Severity.ERROR),
-        ("Move 2 is seen after move 4.", 4, Severity.ERROR),
+    assert [(one.sentence, one.mend, one.severity) for one in broken] == [
+        ("Shot 3, with move 3, stands in the wrong place.", "Move it to before shot 2.", Severity.ERROR),
+        ("Shot 4, with move 2, stands in the wrong place.", "Move it to before shot 2.", Severity.ERROR),
     ]
+
+
+@pytest.mark.parametrize(("at", "mend"), [(0, "Move it to after shot 5."), (2, "Move it to after shot 5.")])
+def test_one_misplaced_card_is_one_error_however_many_moves_it_holds(at: int, mend: str) -> None:
+    longer = changed(sound(), phrases=(phrase(1, range(1, 9)),))
+    shots = list(longer.cut().shots)
+    shots.insert(at, Shot("s5", 24, Card("the stair", 5, 8)))
+    (broken,) = found(with_shots(longer, *shots), Code.ORDER_BROKEN)
+    assert (broken.shot, broken.mend) == (at + 1, mend)
+    assert broken.sentence == f"Shot {at + 1}, with moves 5 to 8, stands in the wrong place."
+
+
+def test_a_shot_played_backwards_has_its_moves_out_of_order_where_it_stands() -> None:
+    one = with_shots(sound(), Shot("s1", 80, Footage("T1", 100, Fraction(-1))), *sound().cut().shots[2:])
+    assert [finding.sentence for finding in found(one, Code.ORDER_BROKEN)] == ["Move 1 is seen after move 2."]
+
+
+@pytest.mark.parametrize(
+    ("sizes", "stay"),
+    [((), []), (((1, 1), (4, 6), (2, 2), (3, 3)), [0, 2, 3]), (((1, 3), (2, 2)), [0]), (((5, 5), (4, 4), (6, 9)), [0, 2])],
+)
+def test_as_many_shots_as_can_be_stay_in_place(sizes: tuple[tuple[int, int], ...], stay: list[int]) -> None:
+    assert _most_in_order(list(sizes)) == stay
 
 
 @pytest.mark.parametrize(("left", "flagged"), [(4, False), (3, True), (1, True)])
@@ -342,90 +365,134 @@ def test_findings_come_in_running_order_after_those_of_the_whole_cut() -> None:
     assert frames == sorted(frames) and frames[0] == -1 and len(frames) > 3
 
 
-def faded(one: Sequence, number: int, frames: int) -> Sequence:
-    """The sequence with the shot after `number` dissolving in over so many frames."""
-    return with_shot(one, number + 1, transition=Transition(TransitionKind.DISSOLVE, frames))
+def faded(frames: int, *, tail: int = 20) -> Sequence:
+    """The sound cut, its last shot going to black in `frames` frames after `tail` of its own; move 4 lands 12 in."""
+    shots = sound().cut().shots
+    return with_shots(
+        sound(), *shots[:3], changed(shots[3], frames=tail), Shot("s5", frames, Black(), Transition(TransitionKind.DISSOLVE, frames))
+    )
 
 
-def test_what_plays_on_under_a_dissolve_is_seen_to_its_middle_and_treated_to_its_end() -> None:
-    """Shot 1 ends on tape frame 84; move 2 lands on 96, 12 frames under the dissolve."""
-    one = changed(sound(), treatments=(treatment(Fraction(84, 24), Fraction(120, 24)),))
-    one = with_shots(one, one.cut().shots[0], *one.cut().shots[2:])
-    assert [two.sentence for two in found(one, Code.MOVE_NEVER_SEEN)] == ["Move 2 is never seen."]
-    assert len(found(faded(one, 1, 24), Code.MOVE_NEVER_SEEN)) == 1
-    assert found(faded(one, 1, 26), Code.MOVE_NEVER_SEEN) == []
-    (seen,) = treatments_seen(faded(one, 1, 26), place(faded(one, 1, 26), faded(one, 1, 26).cut()))
-    assert (seen.record.start, seen.record.end_exclusive) == (48, 48 + 26)
-    assert treatments_seen(one, place(one, one.cut())) == ()
+@pytest.mark.parametrize(("tail", "frames", "sees"), [(10, 40, True), (1, 22, False), (1, 24, True), (12, 1, True), (12, 40, True)])
+def test_a_hit_under_a_fade_out_is_seen_up_to_its_middle(tail: int, frames: int, sees: bool) -> None:
+    # The hit is 12 frames into the shot: it is in the first half when 12 - tail < frames / 2.
+    one = faded(frames, tail=tail)
+    assert [finding.sentence for finding in found(one, Code.MOVE_NEVER_SEEN)] == ([] if sees else ["Move 4 is never seen."])
+    told = [finding.sentence for finding in found(one, Code.HIT_CUT_OFF) if "second half" in finding.sentence]
+    assert told == ([] if sees else ["Move 4 lands in the second half of the dissolve out of shot 4, where it hardly shows."])
 
 
-def test_a_shot_that_runs_past_its_take_shows_what_lands_there() -> None:
-    one = changed(sound(), takes=(changed(sound().takes[0], end_exclusive=Fraction(7, 2)), take("T3", {9: 5}, start=4), sound().takes[1]))
+def test_what_plays_on_under_a_transition_is_long_enough_and_has_its_hit() -> None:
+    one = faded(40, tail=5)
+    assert not found(one, Code.SHOT_TOO_SHORT) and not found(one, Code.HIT_CUT_OFF)
+    (short,) = found(faded(5, tail=5), Code.SHOT_TOO_SHORT)
+    assert short.sentence == "Shot 4 lasts 7.5 frames between the middles of its transitions; under 8 it cannot be read."
+
+
+def test_a_hit_in_the_first_half_of_a_transition_in_is_told() -> None:
+    one = with_shot(sound(), 2, transition=changed(DISSOLVE, frames=25))
+    (told,) = found(one, Code.HIT_CUT_OFF)
+    assert told.sentence == "Move 2 lands 12 frames into the dissolve into shot 2, before half of it shows."
+    assert told.mend.startswith("Shorten the dissolve to 24 frames")
+    assert not found(with_shot(sound(), 2, transition=changed(DISSOLVE, frames=24)), Code.HIT_CUT_OFF)
+
+
+def test_faces_takeovers_and_sizes_count_under_the_transition() -> None:
+    # Shot 2 plays tape seconds 3.5 to 5.5, and to 6 under the dissolve into shot 3.
+    one = with_shot(sound(), 3, transition=DISSOLVE)
+    late = treatment(Fraction(11, 2), Fraction(6), reel="B1", kind=Kind.FACE_REPLACEMENT)
+    pushed = (Framing(Fraction(0), Size.FULL, 40), Framing(Fraction(23, 4), Size.CLOSE, 40))
+    (close,) = found(with_take(changed(one, treatments=(late,)), 2, framings=pushed), Code.FACE_TOO_CLOSE)
+    assert (close.shot, close.record_frame) == (2, 96 + 6)
+    seen = found(changed(doubled(Shows.FULL), cuts=one.cuts), Code.DOUBLE_SEEN)
+    assert "in 60 frames of shot 2" in seen[0].sentence
+    assert not found(changed(one, treatments=(treatment(5, 6, reel="B1"),)), Code.TAKEOVER_CUT_INTO)
+    assert found(changed(one, treatments=(treatment(5, Fraction(145, 24), reel="B1"),)), Code.TAKEOVER_CUT_INTO)
+
+
+def test_a_face_is_too_close_from_where_it_turns_tight() -> None:
+    marked = changed(sound(), treatments=(treatment(4, 5, reel="B1", kind=Kind.FACE_REPLACEMENT),))
+    one = with_take(marked, 2, framings=(Framing(Fraction(0), Size.FULL, 40), Framing(Fraction(9, 2), Size.EXTREME_CLOSE, 40)))
+    (close,) = found(one, Code.FACE_TOO_CLOSE)
+    assert close.record_frame == 48 + 24 and "in an extreme close;" in close.sentence
+
+
+def test_a_split_and_a_still_within_a_take_are_no_fault() -> None:
+    marked = changed(sound(), treatments=(treatment(4, 5, reel="B1"),))
+    for one in (
+        edits.split(marked, "v1", 2, 20),
+        edits.split(edits.split(marked, "v1", 2, 20), "v1", 3, 3),
+        retimes.freeze(marked, "v1", 2, 40),
+        retimes.freeze(sound(), "v1", 2, 12),
+    ):
+        assert not found(one, Code.TAKEOVER_CUT_INTO) + found(one, Code.JUMP_CUT) + found(one, Code.SHOT_TOO_SHORT), one.cut().shots
+        assert not found(one, Code.MOVE_SEEN_TWICE)
+    # A still of the frame that comes next, and the tape going on from it.
+    shots = sound().cut().shots
+    held = with_shots(sound(), *shots[:2], Shot("s9", 12, Footage("T2", 132, Fraction(0))), Shot("s10", 20, Footage("T2", 132)), *shots[2:])
+    assert not found(held, Code.JUMP_CUT)
+    assert found(with_shots(sound(), *shots[:2], Shot("s9", 20, Footage("T2", 140)), *shots[2:]), Code.JUMP_CUT)
+
+
+def test_a_dissolve_eats_the_handle() -> None:
+    # Shot 1 ends 20 frames before its tape does.
+    one = with_shot(sound(), 1, picture=Footage("T1", 1372))
+    assert not found(one, Code.HANDLES_SHORT)
+    (short,) = found(with_shot(one, 2, transition=changed(DISSOLVE, frames=13)), Code.HANDLES_SHORT)
+    assert (short.severity, short.shot) == (Severity.WARNING, 1)
+    assert "has 7 frames of handle at its tail on tape A1" in short.sentence and "the dissolve out of it" in short.sentence
+
+
+def test_a_shot_that_runs_past_its_take_shows_what_comes_there() -> None:
     one = changed(
-        one,
-        phrases=(*one.phrases, phrase(2, range(9, 10))),
-        takes=tuple(changed(two, hits=two.hits[:1]) if two.name == "T1" else two for two in one.takes),
+        sound(), takes=(changed(sound().takes[0], end_exclusive=Fraction(4)), sound().takes[1], take("T3", {4: 5, 1: 6}, start=5, end=30))
     )
-    inside = with_shots(one, Shot("s1", 48, Footage("T1", 36)))
-    assert found(inside, Code.PAST_THE_TAKE) == []
-    past = with_shots(one, Shot("s1", 100, Footage("T1", 36)))
-    (told,) = found(past, Code.PAST_THE_TAKE)
-    assert told.sentence == "Shot 1 shows 52 frames of tape outside take T1."
-    assert [seen.move.number for seen in hits_seen(past, place(past, past.cut()))] == [1, 9]
+    past, _ = found(with_shot(one, 1, frames=96), Code.PAST_ITS_TAKE)
+    assert past.sentence == "Shot 1 plays 36 frames past the out of take T1, into take T3."
+    assert (past.severity, past.shot, past.record_frame) == (Severity.WARNING, 1, 60)
+    assert past.mend == "Trim its tail by 36, or split it there and name the take that it shows."
+    twice = [again.sentence for again in found(with_shot(one, 1, frames=96), Code.MOVE_SEEN_TWICE)]
+    assert "Move 4 is seen again in shot 4; it was seen in shot 1." in twice
+    early = with_take(sound(), 1, start=Fraction(2))
+    assert found(early, Code.PAST_ITS_TAKE)[0].sentence == "Shot 1 plays 12 frames before the in of take T1."
+    under = with_shot(with_take(sound(), 1, end_exclusive=Fraction(7, 2)), 2, transition=DISSOLVE)
+    assert next((note.severity, note.shot) for note in found(under, Code.PAST_ITS_TAKE)) == (Severity.NOTE, 1)
 
 
-def test_a_dissolve_uses_up_the_handle() -> None:
-    """Tape B1 ends 12 frames after shot 2: enough for the handle of 8 by itself, but not beside a dissolve of 10."""
-    one = changed(sound(), tapes=(tape("A1"), changed(tape("B1"), duration=Fraction(84 + 48 + 12, 24))))
-    one = with_shots(one, *one.cut().shots[:2], Shot("s3", 48, Footage("T1", 132)))
-    assert found(one, Code.HANDLES_SHORT) == []
-    (told,) = found(with_shot(one, 3, transition=Transition(TransitionKind.DISSOLVE, 10)), Code.HANDLES_SHORT)
-    assert told.sentence.startswith("Shot 2 has 2 frames of handle at its tail")
+def test_an_actor_in_a_move_that_is_doubled_elsewhere_is_a_note() -> None:
+    one = changed(sound(), treatments=(treatment(Fraction(23, 12), Fraction(25, 12), reel="B1"),))
+    (note,) = found(one, Code.DOUBLED_ELSEWHERE)
+    assert (note.severity, note.shot, note.record_frame) == (Severity.NOTE, 1, 12)
+    assert note.sentence == "Juno Vale does move 1 in shot 1; on take T2 it is marked for a digital double of Odile."
+    here = changed(one, treatments=(*one.treatments, treatment(Fraction(23, 12), Fraction(25, 12))))
+    assert not found(here, Code.DOUBLED_ELSEWHERE)
+    doubled_here = with_take(one, 1, performers=(Casting("Odile", "Pim Oster"), Casting("Reeve", "Abel Quist")))
+    assert not found(doubled_here, Code.DOUBLED_ELSEWHERE)
 
 
-def test_tape_that_runs_on_neither_jumps_nor_loses_a_takeover() -> None:
-    one = changed(sound(), treatments=(treatment(Fraction(70, 24), Fraction(100, 24)),))
-    split = with_shots(one, Shot("a", 48, Footage("T1", 36)), Shot("b", 48, Footage("T1", 84)))
-    frozen = with_shots(
-        one, Shot("a", 48, Footage("T1", 36)), Shot("f", 20, Footage("T1", 84, Fraction(0))), Shot("b", 48, Footage("T1", 84))
-    )
-    for cut in (split, frozen):
-        assert found(cut, Code.JUMP_CUT) == []
-        assert found(cut, Code.TAKEOVER_CUT_INTO) == []
-    apart = with_shots(one, Shot("a", 48, Footage("T1", 36)), Shot("b", 48, Footage("T1", 90)))
-    assert len(found(apart, Code.JUMP_CUT)) == 1
-    assert len(found(apart, Code.TAKEOVER_CUT_INTO)) == 2
+def test_an_actors_own_face_needs_no_replacement() -> None:
+    one = changed(sound(), treatments=(treatment(4, 5, reel="B1", kind=Kind.FACE_REPLACEMENT),))
+    (told,) = found(one, Code.FACE_IS_THE_ACTORS)
+    assert (told.severity, told.shot) == (Severity.WARNING, 2) and "Juno Vale" in told.sentence
+    double = changed(doubled(Shows.FULL), treatments=one.treatments)
+    assert not found(double, Code.FACE_IS_THE_ACTORS)
 
 
-def test_one_shot_out_of_place_is_told_and_not_its_neighbours() -> None:
-    one = sound()
-    first, second, third, fourth = one.cut().shots
-    (told,) = found(with_shots(one, fourth, first, second, third), Code.ORDER_BROKEN)
-    assert (told.shot, told.sentence) == (1, "Move 4 is seen before move 1.")
-    (told,) = found(with_shots(one, second, third, fourth, first), Code.ORDER_BROKEN)
-    assert (told.shot, told.sentence) == (4, "Move 1 is seen after move 4.")
+def test_a_performer_whom_nobody_cast_is_told_once() -> None:
+    (told,) = found(doubled(Shows.HIDDEN, "Rika Thorn"), Code.UNKNOWN_PERFORMER)
+    assert (told.severity, told.shot) == (Severity.WARNING, 2) and "Rika Thorn performs Odile" in told.sentence
+    assert not found(doubled(Shows.HIDDEN), Code.UNKNOWN_PERFORMER)
 
 
-def test_a_face_is_not_replaced_that_is_the_actors_own() -> None:
-    marked = changed(sound(), treatments=(treatment(2, 3, kind=Kind.FACE_REPLACEMENT),))
-    (told,) = found(marked, Code.NEEDLESS_REPLACEMENT)
-    assert told.sentence == "Shot 1 has a face replacement for Odile, whom Juno Vale plays there in person."
-    doubled = changed(marked, takes=tuple(changed(one, performers=(Casting("Odile", "Pim Oster"),)) for one in marked.takes))
-    assert found(doubled, Code.NEEDLESS_REPLACEMENT) == []
+def test_a_mark_that_no_take_holds_is_a_note() -> None:
+    one = with_take(sound(), 1, end_exclusive=Fraction(50))
+    for start, told in ((50, True), (49, False)):
+        notes = found(changed(one, treatments=(treatment(start, 55),)), Code.TREATMENT_IN_NO_TAKE)
+        assert [note.sentence for note in notes] == (
+            ["The digital double of Odile on tape A1 at 00:00:50:00 lies in no take."] if told else []
+        )
 
 
-def test_a_performer_in_a_move_that_is_doubled_elsewhere_is_noted() -> None:
-    one = changed(sound(), treatments=(treatment(Fraction(7, 2), Fraction(9, 2), reel="B1"),))
-    assert found(one, Code.PERFORMER_IN_DOUBLED_MOVE) == []
-    plain = with_shot(one, 2, picture=Footage("T1", 84))
-    (told,) = found(plain, Code.PERFORMER_IN_DOUBLED_MOVE)
-    assert (told.shot, told.severity) == (2, Severity.NOTE)
-    assert "Move 2 in shot 2 is done by a performer; on T2" in told.sentence
-
-
-def test_a_face_gets_too_close_where_the_framing_does() -> None:
-    one = changed(sound(), treatments=(treatment(2, 3, kind=Kind.FACE_REPLACEMENT),))
-    closer = changed(one.takes[0], framings=(*one.takes[0].framings, Framing(Fraction(5, 2), Size.CLOSE, 0)))
-    (told,) = found(changed(one, takes=(closer, one.takes[1])), Code.FACE_TOO_CLOSE)
-    assert told.record_frame == 60 - 36
-    assert "in a close shot" in told.sentence
+def test_every_code_is_explained_and_they_are_numbered_in_sequence() -> None:
+    assert list(EXPLAINED) == list(Code)
+    assert [code.value.split()[0] for code in Code] == [f"C{number:02d}" for number in range(1, len(Code) + 1)]
