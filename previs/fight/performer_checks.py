@@ -6,12 +6,10 @@ from collections.abc import Iterator
 
 from previs.clock import Span, grid_span, tape_frame_at
 from previs.cut.placing import Placed, SeenTreatment
-from previs.document.model import Casting, Kind, Role, Sequence, Shows, Size, Take
+from previs.document.model import Casting, Kind, Role, Sequence, Shows, Take
+from previs.fight.doubling import Holds, replacement_holds
 from previs.fight.findings import Code, Finding, Severity
 from previs.fight.view import View, article, frames, listed
-
-WIDEST_DOUBTFUL_FACE = Size.MEDIUM_WIDE
-"""The size from which on a replaced face is to be looked at closely; wider, it holds. Common practice, no source."""
 
 
 def replaced_faces(view: View) -> Iterator[Finding]:
@@ -32,9 +30,10 @@ def replaced_faces(view: View) -> Iterator[Finding]:
 def _too_close(view: View, seen: SeenTreatment) -> Iterator[Finding]:
     sizes = [(shown.start, framing.size) for span, framing in seen.placed.framings(view.fps) if (shown := span.meet(seen.record))]
     frame, size = max(sizes, key=lambda one: one[1].closeness)
-    if size.closeness < WIDEST_DOUBTFUL_FACE.closeness:
+    judged = replacement_holds(view.sequence.settings, size)
+    if judged is Holds.GOOD:
         return
-    closer = size is not WIDEST_DOUBTFUL_FACE
+    closer = judged is Holds.NOT
     told = f"Shot {seen.placed.number} has a face replacement for {seen.treatment.role} in {article(size)}"
     sentence = f"{told}; that close it is not recommended." if closer else f"{told}: look closely at it."
     mend = "Take a wider take of the move, or one where the actor plays it." if closer else "See it at full size before it is turned over."
