@@ -9,6 +9,7 @@ picture, up to the transition's middle, where the pace counts the next shot from
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -163,13 +164,12 @@ def hits_faded(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit,
 def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
     """Every hit with any part of its picture on screen, in running order."""
     moves = {move.number: move for move in sequence.moves}
-    fps = sequence.timebase.rate.fps
+    on_tape = _hits_on_tapes(sequence)
     found: list[SeenHit] = []
     in_next: set[tuple[int, int]] = set()
     for one in reversed(placed):
         of_this: list[SeenHit] = []
-        for hit in _hits_within(sequence, one.source, fps) if one.source else ():
-            landing = first_grid_frame(hit.at, fps)
+        for landing, hit in _hits_within(on_tape.get(one.source.tape.reel, []), one.source) if one.source else ():
             # At more than single speed the landing frame itself may be stepped over: the next one shown stands for it.
             shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__()))) if one.source else None
             if shown and not (shown.start >= one.record.end_exclusive and (hit.move, shown.start) in in_next):
@@ -179,18 +179,27 @@ def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
     return sorted(found, key=lambda hit: (hit.record_frame, hit.move.number, hit.placed.number))
 
 
-def _hits_within(sequence: Sequence, source: Source, fps: Fraction) -> Iterator[Hit]:
-    """The hits on the tape that a shot shows: its own take's, then those of other takes that tell of what its own does not.
+def _hits_on_tapes(sequence: Sequence) -> dict[str, list[tuple[int, int, Take, Hit]]]:
+    """For each reel, its hits by the grid frame on which they land, each with its take and that one's place in the sequence."""
+    fps = sequence.timebase.rate.fps
+    found: dict[str, list[tuple[int, int, Take, Hit]]] = {}
+    for number, take in enumerate(sequence.takes):
+        found.setdefault(take.reel, []).extend((first_grid_frame(hit.at, fps), number, take, hit) for hit in take.hits)
+    return {reel: sorted(hits, key=lambda one: one[:2]) for reel, hits in found.items()}
+
+
+def _hits_within(on_tape: list[tuple[int, int, Take, Hit]], source: Source) -> Iterator[tuple[int, Hit]]:
+    """The hits on the tape that a shot shows: its own take's, and those of other takes that tell of what its own does not.
 
     Another take's hit is left out where it falls in a take counted before that has a hit of the same move.
     """
-    others = [take for take in sequence.takes if take.reel == source.tape.reel and take.name != source.take.name]
-    counted: list[Take] = []
-    for take in (source.take, *others):
-        for hit in take.hits:
-            if source.seen.holds(first_grid_frame(hit.at, fps)) and not any(_tells(other, hit) for other in counted):
-                yield hit
-        counted.append(take)
+    first, last = (bisect_left(on_tape, frame, key=lambda one: one[0]) for frame in (source.seen.start, source.seen.end_exclusive))
+    here = sorted(on_tape[first:last], key=lambda one: (one[2].name != source.take.name, one[1]))
+    counted = {source.take.name: source.take}
+    for landing, _, take, hit in here:
+        if not any(_tells(other, hit) for other in counted.values() if other is not take):
+            yield landing, hit
+        counted[take.name] = take
 
 
 def _tells(take: Take, hit: Hit) -> bool:
@@ -216,19 +225,17 @@ def treatments_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[See
     It runs on to the last frame of a transition into the next shot, under which every frame must be treated too.
     """
     fps = sequence.timebase.rate.fps
+    marked: dict[str, list[tuple[Span, Treatment]]] = {}
+    for treatment in sequence.treatments:
+        marked.setdefault(treatment.reel, []).append((grid_span(treatment.span, fps), treatment))
     seen: list[SeenTreatment] = []
     for one in placed:
-        if one.source is None:
-            continue
-        framings = one.framings(fps)
-        for treatment in sequence.treatments:
-            if treatment.reel != one.source.tape.reel:
-                continue
-            treated = grid_span(treatment.span, fps)
-            record, tape = one.showing(treated), one.source.seen.meet(treated)
+        for treated, treatment in marked.get(one.source.tape.reel, []) if one.source else ():
+            tape = one.source.seen.meet(treated) if one.source else None
+            record = one.showing(treated) if tape else None
             if record and tape:
                 under = record.meet(Span(one.record.end_exclusive, one.on_screen.end_exclusive))
-                held = tuple(framing for span, framing in framings if span.meet(record))
+                held = tuple(framing for span, framing in one.framings(fps) if span.meet(record))
                 seen.append(SeenTreatment(one, record, tape, treatment, held, under.length if under else 0))
     return tuple(sorted(seen, key=lambda item: (item.record.start, item.treatment.role)))
 

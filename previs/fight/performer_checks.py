@@ -114,9 +114,9 @@ def doubled_elsewhere(view: View) -> Iterator[Finding]:
     """Actors in moves that are marked for a digital double of their role on another take, and not on this one."""
     actors = _actors(view.sequence)
     marked: dict[tuple[int, str], list[str]] = {}
-    for take in view.sequence.takes:
-        for mark in view.sequence.treatments:
-            if mark.reel == take.reel and mark.kind is Kind.DIGITAL_DOUBLE:
+    for mark in view.sequence.treatments:
+        for take in view.sequence.takes if mark.kind is Kind.DIGITAL_DOUBLE else ():
+            if mark.reel == take.reel and mark.start < take.end_exclusive and take.start < mark.end_exclusive:
                 for hit in take.hits:
                     if mark.span.holds(hit.at):
                         marked.setdefault((hit.move, mark.role), []).append(take.name)
