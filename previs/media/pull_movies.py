@@ -48,7 +48,9 @@ class PullFrames:
 
 def pull_codec(raster: Raster, rate: Fraction) -> PictureCodec:
     """Every frame a key frame, to step through in any order, and near to the tape's own quality."""
-    return PictureCodec(raster, rate, (("preset", "veryfast"), ("crf", "12"), ("g", "1"), ("bf", "0"), ("x264-params", "keyint=1:scenecut=0")))
+    return PictureCodec(
+        raster, rate, (("preset", "veryfast"), ("crf", "12"), ("g", "1"), ("bf", "0"), ("x264-params", "keyint=1:scenecut=0"))
+    )
 
 
 def pull_raster(facts: TapeFacts) -> Raster:

@@ -52,7 +52,13 @@ def contact_page(rows: Sequence[tuple[str, Sequence[tuple[str, Rgb]]]], heading:
     row_height = box_height + 2 * words + 3 * gap
     page = Image.new("RGB", (width_px, 2 * margin + 2 * words + gap + row_height * len(rows)), _PAPER)
     pen = ImageDraw.Draw(page)
-    pen.text((margin, margin + words), heading, font=_fitting("DejaVuSans.ttf", [heading], width_px - 2 * margin, words), fill=_FAINT, anchor="ls")
+    pen.text(
+        (margin, margin + words),
+        heading,
+        font=_fitting("DejaVuSans.ttf", [heading], width_px - 2 * margin, words),
+        fill=_FAINT,
+        anchor="ls",
+    )
     for number, (caption, pictures) in enumerate(rows):
         top = margin + 2 * words + gap + number * row_height
         face = _fitting("DejaVuSans-Bold.ttf", [caption], width_px - 2 * margin, words)
