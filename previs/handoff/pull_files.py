@@ -57,7 +57,7 @@ def make_pulls(
     there = {path.stem for path in folder.glob("*")} if folder.is_dir() else set()
     planned = plan(sequence, pulls, log, there)
     for one in planned:
-        _tape_path(sequence, one.pull, document)
+        _tape_path(one.pull, document)
     made, log = _make(sequence, planned, document, folder, wanted, cache_dir, log, report)
     return Handed(planned, made, fallen_out(log, pulls_of(sequence, cut, untreated=True)))
 
@@ -107,7 +107,7 @@ def _frames(sequence: Sequence, one: Planned, document: Path) -> PullFrames:
     pull, timebase = one.pull, sequence.timebase
     slate_at = work_copy_start(pull.source.tape, timebase) + pull.tape.start - 1
     return PullFrames(
-        path=_tape_path(sequence, pull, document),
+        path=_tape_path(pull, document),
         mark=pull.source.tape.fingerprint,
         rate=timebase.rate.fps,
         frames=pull.tape,
@@ -118,7 +118,7 @@ def _frames(sequence: Sequence, one: Planned, document: Path) -> PullFrames:
     )
 
 
-def _tape_path(sequence: Sequence, pull: Pull, document: Path) -> Path:
+def _tape_path(pull: Pull, document: Path) -> Path:
     path = locate(document, pull.source.tape)
     if not path.exists():
         raise UseFault(f"Tape {pull.source.tape.reel} is not at {path}; bring it back, or find it with 'previs relink'.")
@@ -136,7 +136,7 @@ def write_contact_sheets(
             report(Step(number, len(planned), "contact sheets"))
             pull = one.pull
             frames = (pull.tape.start, pull.tape.start + pull.frames // 2, pull.tape.end_exclusive - 1)
-            path = _tape_path(sequence, pull, document)
+            path = _tape_path(pull, document)
             pictures = pictures_of(path, pull.source.tape.fingerprint, frames, sequence.timebase.rate.fps, _CONTACT_HEIGHT, cache_dir)
             said = [str(pull.number(frame)) for frame in frames]
             rows.append((_caption(one), list(zip(said, pictures, strict=True))))

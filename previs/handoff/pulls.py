@@ -116,11 +116,11 @@ def pulls_of(sequence: Sequence, cut: Cut, *, only: Kind | None = None, untreate
     """
     placed = place(sequence, cut)
     seen: dict[int, list[SeenTreatment]] = {}
-    for one in treatments_seen(sequence, placed):
-        seen.setdefault(one.placed.number, []).append(one)
+    for treated in treatments_seen(sequence, placed):
+        seen.setdefault(treated.placed.number, []).append(treated)
     found = []
     for one in placed:
-        kinds = {treated.treatment.kind for treated in seen.get(one.number, [])}
+        kinds = {mark.treatment.kind for mark in seen.get(one.number, [])}
         wanted = only in kinds if only else bool(kinds) or untreated
         if one.source is not None and wanted:
             found.append(_pull(sequence, one, one.source, seen.get(one.number, [])))
@@ -131,7 +131,7 @@ def pulls_of(sequence: Sequence, cut: Cut, *, only: Kind | None = None, untreate
 def prefix_of(title: str) -> str:
     """What the file names of a sequence begin with: the first letters of its title's first word, articles passed over."""
     words = re.findall(r"[A-Za-z0-9]+", plain(title).replace("'", ""))
-    telling = [word for word in words if word.lower() not in _ARTICLES] or words or ["SEQ"]
+    telling: list[str] = [word for word in words if word.lower() not in _ARTICLES] or words or ["SEQ"]
     return telling[0][:_PREFIX_LETTERS].upper()
 
 
