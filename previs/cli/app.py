@@ -7,7 +7,7 @@ import sys
 
 import typer
 
-from previs.cli import analysing, checking, cutting, editing, exchanging, marking, taping, versions
+from previs.cli import analysing, checking, cutting, editing, exchanging, handing, marking, taping, versions
 from previs.faults import Fault, UseFault
 from previs.progress import Stopped
 
@@ -20,7 +20,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for room in (taping, marking, analysing, cutting, editing, versions, exchanging, checking):
+for room in (taping, marking, analysing, cutting, editing, versions, exchanging, checking, handing):
     room.add_to(app)
 
 
