@@ -17,6 +17,13 @@ from previs.document.store import Opened
 from previs.faults import UseFault
 
 
+class PaperSize(StrEnum):
+    """The paper that a sheet is made for."""
+
+    A4 = "A4"
+    LETTER = "Letter"
+
+
 class MovieEnding(StrEnum):
     """The file that a pull's movie is."""
 
@@ -38,7 +45,7 @@ def pulls(
     stills: Annotated[bool, typer.Option("--stills", help="Also numbered stills, PNG.")] = False,
     movies: Annotated[bool, typer.Option("--movies/--no-movies", help="Movies, H.264 without sound.")] = True,
     movie: Annotated[MovieEnding, typer.Option("--movie", help="The file that a movie is.")] = MovieEnding.MOV,
-    paper: Annotated[Paper, typer.Option(help="Paper of the count sheet.")] = Paper.A4,
+    paper: Annotated[PaperSize, typer.Option(help="Paper of the count sheet.")] = PaperSize.A4,
     as_json: AsJson = False,
 ) -> None:
     """Pull the treated shots with handles for visual effects, with slates, contact sheets, a count sheet and an edit list.
@@ -50,6 +57,7 @@ def pulls(
         raise UseFault("--all pulls every shot and --only some of them; give one of the two.")
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
+    from previs.handoff.count_sheets import Paper
     from previs.handoff.pull_files import Wanted, counts, make_pulls
     from previs.handoff.pull_papers import write_papers
 
@@ -60,8 +68,16 @@ def pulls(
     with reporting("Pulling") as report:
         handed = make_pulls(sequence, chosen, opened.path, output, wanted, cache, report)
         papers = write_papers(
-            sequence, chosen, handed.planned, opened.path, output, cache,
-            made_on=datetime.date.today(), only=only, paper=Paper(paper.value), report=report,
+            sequence,
+            chosen,
+            handed.planned,
+            opened.path,
+            output,
+            cache,
+            made_on=datetime.date.today(),
+            only=only,
+            paper=Paper(paper.value),
+            report=report,
         )
     if as_json:
         answer(
@@ -81,7 +97,8 @@ def pulls(
         print("  ".join((one.state.value.ljust(7), one.entry.name, *one.pull.remarks)))
     for entry in handed.fell_out:
         say(f"{entry.name} is not wanted by cut {chosen.name} any more; its files stay in {output}.")
-    say(f"{len(handed.planned)} pulls of cut {chosen.name}: {', '.join(f'{n} {state}' for state, n in counts(handed).items())}; in {output}.")
+    said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
+    say(f"{len(handed.planned)} pulls of cut {chosen.name}: {said}; in {output}.")
 
 
 def _coded(file: Path, cut: str | None) -> Opened:
