@@ -75,7 +75,7 @@ def pulls(
             output,
             cache,
             made_on=datetime.date.today(),
-            only=only,
+            wanted=wanted,
             paper=Paper(paper.value),
             report=report,
         )

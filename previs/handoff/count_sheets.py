@@ -41,13 +41,12 @@ _MARGIN = 12 * mm
 _LETTERS = 6.6
 
 _PULL_COLUMNS = {
-    "pull": 27, "shot": 8, "take": 18, "record in": 20, "record out": 20, "shot frames": 12, "speed": 12, "tape": 17, "tape in": 20,
-    "tape out": 20, "first": 11, "cut in": 11, "cut out": 11, "last": 11, "frames": 12, "head": 9, "tail": 9, "remarks": 40,
+    "pull": 27, "shot": 10, "take": 18, "record in": 20, "record out": 20, "shot frames": 12, "speed": 15, "tape": 17, "tape in": 20,
+    "tape out": 20, "first": 11, "cut in": 11, "cut out": 11, "last": 11, "frames": 14, "head": 10, "tail": 9, "remarks": 40,
 }  # fmt: skip
 _ELEMENT_COLUMNS = {
-    "pull": 25, "shot": 8, "kind": 18, "role": 15, "performer": 18, "record in": 19, "record out": 19, "frames": 11, "tape": 14,
-    "tape in": 19, "tape out": 19, "first": 10, "last": 10, "performer until": 14, "digital from": 11, "digital to": 11,
-    "performer from": 14, "framing": 22, "head px": 9, "replacement": 17, "note": 30,
+    "pull": 29, "shot": 10, "kind": 24, "role": 17, "performer": 20, "record": 23, "frames": 14, "tape": 18, "tape time": 23,
+    "in the pull": 22, "takeover": 37, "framing": 26, "head px": 16, "replacement": 24, "note": 34,
 }  # fmt: skip
 """Columns of the PDF with their shares of the page's width."""
 
@@ -94,7 +93,8 @@ def pdf_bytes(
     head, said = _style("previs-bold", 13), _style("previs", 8, _FAINT)
     story: list[Flowable] = [Paragraph(escape(heading), head), Spacer(1, 2 * mm), Paragraph(escape(facts), said), Spacer(1, 4 * mm)]
     story += [_table(pulls, _PULL_COLUMNS, width), Spacer(1, 6 * mm), Paragraph("Elements", _style("previs-bold", 10)), Spacer(1, 2 * mm)]
-    story.append(_table(elements, _ELEMENT_COLUMNS, width) if elements else Paragraph("No treatment is on screen in these pulls.", said))
+    shown = [_element_cells(row) for row in elements]
+    story.append(_table(shown, _ELEMENT_COLUMNS, width) if elements else Paragraph("No treatment is on screen in these pulls.", said))
     ends = "An in is the first frame, an out the frame after the last; numbers of a pull name its first and its last frame."
 
     def foot(canvas: Canvas, _document: SimpleDocTemplate) -> None:
@@ -105,6 +105,22 @@ def pdf_bytes(
 
     document.build(story, onFirstPage=foot, onLaterPages=foot)
     return held.getvalue()
+
+
+def _element_cells(row: Row) -> Row:
+    """An element's row with what belongs together in one cell, so that its columns fit the page."""
+    until, begun, ended, back = (row[name] for name in ("performer until", "digital from", "digital to", "performer from"))
+    takeover = []
+    if begun is not None:
+        takeover = [f"performer to {until}"] if until is not None else []
+        takeover.append(f"digital {begun} - {ended}")
+        takeover += [f"performer from {back}"] if back is not None else []
+    return row | {
+        "record": f"{row['record in']}\n{row['record out']}",
+        "tape time": f"{row['tape in']}\n{row['tape out']}",
+        "in the pull": f"{row['first']} - {row['last']}",
+        "takeover": "\n".join(takeover),
+    }
 
 
 def _table(rows: Sequence[Row], columns: dict[str, int], width: float) -> LongTable:
@@ -127,7 +143,7 @@ def _table(rows: Sequence[Row], columns: dict[str, int], width: float) -> LongTa
 
 
 def _breakable(value: Value) -> str:
-    return "" if value is None else escape(_NOT_IN_XML.sub(" ", str(value)))
+    return "" if value is None else escape(_NOT_IN_XML.sub(" ", str(value))).replace("\n", "<br/>")
 
 
 def _style(face: str, letters: float, tone: HexColor = _INK) -> ParagraphStyle:

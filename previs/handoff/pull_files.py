@@ -128,8 +128,9 @@ def _tape_path(pull: Pull, document: Path) -> Path:
 def write_contact_sheets(
     sequence: Sequence, planned: tuple[Planned, ...], document: Path, stem: Path, heading: str, cache_dir: Path, report: Report = silent
 ) -> tuple[Path, ...]:
-    """First, middle and last frame of each pull, six pulls a page, as `STEM_contact_1.png` and so on."""
-    pages = []
+    """First, middle and last frame of each pull, six pulls a page, as `STEM_contact_1_of_2.png` and so on."""
+    pages: list[Path] = []
+    count = -(-len(planned) // _ROWS_A_PAGE)
     for first in range(0, len(planned), _ROWS_A_PAGE):
         rows = []
         for number, one in enumerate(planned[first : first + _ROWS_A_PAGE], start=first):
@@ -140,7 +141,7 @@ def write_contact_sheets(
             pictures = pictures_of(path, pull.source.tape.fingerprint, frames, sequence.timebase.rate.fps, _CONTACT_HEIGHT, cache_dir)
             said = [str(pull.number(frame)) for frame in frames]
             rows.append((_caption(one), list(zip(said, pictures, strict=True))))
-        page = stem.with_name(f"{stem.name}_contact_{first // _ROWS_A_PAGE + 1}.png")
+        page = stem.with_name(f"{stem.name}_contact_{len(pages) + 1}_of_{count}.png")
         with replacing(page) as temporary:
             write_png(contact_page(rows, heading), temporary)
         pages.append(page)

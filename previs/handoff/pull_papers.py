@@ -7,14 +7,14 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from previs.document.model import Cut, Kind
+from previs.document.model import Cut
 from previs.document.model import Sequence as Fight
 from previs.exchange.cmx3600 import write_edl
 from previs.exchange.lists import as_csv_text
 from previs.exchange.plain import plain
 from previs.handoff.count_rows import Heads, element_rows, frame_rows, pull_rows
 from previs.handoff.count_sheets import Paper, pdf_bytes, workbook_bytes
-from previs.handoff.pull_files import write_contact_sheets
+from previs.handoff.pull_files import Wanted, write_contact_sheets
 from previs.handoff.pull_log import Planned
 from previs.handoff.pulls import prefix_of
 from previs.progress import Report, silent
@@ -30,19 +30,19 @@ def write_papers(
     cache_dir: Path,
     *,
     made_on: datetime.date,
-    only: Kind | None = None,
+    wanted: Wanted,
     paper: Paper = Paper.A4,
     heads: Heads | None = None,
     report: Report = silent,
 ) -> tuple[Path, ...]:
     """Write every paper of these pulls and give back where; each comes whole or not at all.
 
-    Their names carry the cut, and the kind of treatment where only one was asked for, so that one run's papers do not
+    Their names carry the cut, and which pulls where not simply the treated ones were asked for, so that one run's papers do not
     take the place of another's. `heads` are heights of heads in pixels by pull code and role.
     """
-    stem = folder / paper_stem(sequence, cut, only)
+    stem = folder / paper_stem(sequence, cut, wanted)
     label = sequence.timebase.label
-    heading = f"{sequence.title}, cut {cut.name}: visual effects pulls" + (f", {only.value}" if only else "")
+    heading = f"{sequence.title}, cut {cut.name}: visual effects pulls" + (f", {asked}" if (asked := _asked(wanted)) else "")
     facts = (
         f"{sequence.timebase.rate.name} frames a second{' drop-frame' if sequence.drop else ''}, cut of {label(cut.frames)}, "
         f"{len(planned)} pulls, handles of {sequence.settings.handle_frames}"
@@ -66,7 +66,13 @@ def write_papers(
     return (*written, *write_contact_sheets(sequence, tuple(planned), document, stem, f"{heading}   {facts}", cache_dir, report))
 
 
-def paper_stem(sequence: Fight, cut: Cut, only: Kind | None) -> str:
+def paper_stem(sequence: Fight, cut: Cut, wanted: Wanted) -> str:
     """What the papers' names begin with, in A-Z a-z 0-9 . _ - only: `SALT_v2` or `SALT_v2_digital-double`."""
-    parts = (prefix_of(sequence.title), cut.name, only.value if only else "")
+    parts = (prefix_of(sequence.title), cut.name, _asked(wanted))
     return "_".join(re.sub(r"[^A-Za-z0-9._-]+", "-", plain(part)) for part in parts if part)
+
+
+def _asked(wanted: Wanted) -> str:
+    if wanted.only:
+        return wanted.only.value
+    return "all shots" if wanted.untreated else ""

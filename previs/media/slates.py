@@ -28,9 +28,9 @@ def slate_picture(title: str, facts: Sequence[tuple[str, str]], raster: Raster) 
     column = raster.width - 2 * margin
     head = _fitting("DejaVuSans-Bold.ttf", [title], column, raster.height // 8)
     pen.text((margin, margin), title, font=head, fill=_INK)
-    line_top = margin + raster.height // 8 + raster.height // 40
+    line_top = margin + raster.height // 8 + raster.height // 20
     pen.rectangle((margin, line_top, raster.width - margin, line_top + max(2, raster.height // 60)), fill=_TAPE)
-    top = line_top + raster.height // 16
+    top = line_top + raster.height // 20
     step = (raster.height - margin - top) / max(1, len(facts))
     letters = min(int(step * 0.72), raster.height // 16)
     names_width = column * 3 // 10
