@@ -1,7 +1,8 @@
 """What each visual effects pull is: which tape frames under which numbers, and what is to be done in them; it opens no file.
 
 A pull carries the frames of the tape's grid at the sequence rate, unretimed and forwards, each once: from the first to the
-last that the shot plays, with a handle at either end. Its numbers begin at the sequence's `first_pull_frame`, the head
+last that the shot plays, with a handle at either end. What plays on under a transition into the next shot is pulled too,
+before the handle there. Its numbers begin at the sequence's `first_pull_frame`, the head
 handle counted in: with handles of 8 and 42 frames played they are 1001 to 1058, cut in 1009, cut out 1050. Beginning at
 1001 is published practice (partner help of a streaming service on plate names; a volunteer effects site's guide).
 """
@@ -9,12 +10,12 @@ handle counted in: with handles of 8 and 42 frames played they are 1001 to 1058,
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from previs.clock import Span, first_grid_frame, frame_played, grid_span
+from previs.clock import Span, first_grid_frame, frame_played, grid_span, span_played
 from previs.cut.placing import Placed, SeenTreatment, Source, place, treatments_seen
-from previs.document.model import Cut, Kind, Sequence
+from previs.document.model import Cut, Kind, Sequence, Transition
 from previs.exchange.plain import plain
 from previs.faults import UseFault
 from previs.fight.doubling import Holds, performer_of, replacement_holds
@@ -123,7 +124,8 @@ def pulls_of(sequence: Sequence, cut: Cut, *, only: Kind | None = None, untreate
         kinds = {mark.treatment.kind for mark in seen.get(one.number, [])}
         wanted = only in kinds if only else bool(kinds) or untreated
         if one.source is not None and wanted:
-            found.append(_pull(sequence, one, one.source, seen.get(one.number, [])))
+            under = placed[one.number].shot.transition if one.number < len(placed) else None
+            found.append(_pull(sequence, one, one.source, seen.get(one.number, []), under))
     _check_codes(found)
     return tuple(found)
 
@@ -158,7 +160,7 @@ def _check_codes(pulls: Collection[Pull]) -> None:
             )
 
 
-def _pull(sequence: Sequence, placed: Placed, source: Source, seen: list[SeenTreatment]) -> Pull:
+def _pull(sequence: Sequence, placed: Placed, source: Source, seen: list[SeenTreatment], under: Transition | None) -> Pull:
     wanted = sequence.settings.handle_frames
     there = Span(0, first_grid_frame(source.tape.duration, sequence.timebase.rate.fps))
     played = source.played
@@ -167,10 +169,12 @@ def _pull(sequence: Sequence, placed: Placed, source: Source, seen: list[SeenTre
             f"Shot {placed.number} (take {source.take.name}) plays past the end of tape {source.tape.reel}, which has {there.length} "
             "frames at the sequence rate; trim the shot."
         )
-    tape = Span(max(played.start - wanted, there.start), min(played.end_exclusive + wanted, there.end_exclusive))
+    on_screen = span_played(source.first_frame, source.speed, placed.shot.frames + (under.frames if under else 0))
+    tape = Span(max(on_screen.start - wanted, there.start), min(on_screen.end_exclusive + wanted, there.end_exclusive))
     bare = Pull(placed.shot.code, placed, source, tape, sequence.settings.first_pull_frame, (), ())
     elements = tuple(_element(sequence, bare, one) for one in seen)
-    return Pull(bare.code, placed, source, tape, bare.first, elements, _remarks(bare, wanted))
+    remarks = (*_short_handles(bare, on_screen, wanted), *_playing(bare, on_screen, under))
+    return Pull(bare.code, placed, source, tape, bare.first, elements, remarks)
 
 
 def _element(sequence: Sequence, pull: Pull, seen: SeenTreatment) -> Element:
@@ -195,14 +199,23 @@ def _takeover(sequence: Sequence, pull: Pull, seen: SeenTreatment) -> Takeover:
     )
 
 
-def _remarks(pull: Pull, wanted: int) -> tuple[str, ...]:
-    remarks = []
-    for which, has, end in (("head", pull.head, "begins"), ("tail", pull.tail, "ends")):
-        if has < wanted:
-            remarks.append(f"The {which} handle has {has} of {wanted} frames: tape {pull.source.tape.reel} {end} there.")
-    speed = pull.source.speed
+def _short_handles(pull: Pull, on_screen: Span, wanted: int) -> Iterator[str]:
+    reel = pull.source.tape.reel
+    head, tail = on_screen.start - pull.tape.start, pull.tape.end_exclusive - on_screen.end_exclusive
+    for which, has, end in (("head", head, "begins"), ("tail", tail, "ends")):
+        if has < 0:
+            yield f"Tape {reel} {end} {-has} frames too soon for the transition into the next shot."
+        elif has < wanted:
+            yield f"The {which} handle has {has} of {wanted} frames: tape {reel} {end} there."
+
+
+def _playing(pull: Pull, on_screen: Span, under: Transition | None) -> Iterator[str]:
+    speed, seen = pull.source.speed, on_screen.meet(pull.tape) or pull.played
     if speed == 0:
-        remarks.append(f"The shot holds frame {pull.cut_in}.")
+        yield f"The shot holds frame {pull.cut_in}."
     elif speed < 0:
-        remarks.append(f"The shot plays backwards from {pull.shown(0)}; the pull runs forwards.")
-    return tuple(remarks)
+        yield f"The shot plays backwards from {pull.shown(0)}; the pull runs forwards."
+    if under and speed:
+        begin, end = (pull.played.end_exclusive, seen.end_exclusive) if speed > 0 else (seen.start, pull.played.start)
+        if begin < end:
+            yield f"Frames {pull.number(begin)} to {pull.number(end - 1)} play on under the {under.kind.value} into the next shot."
