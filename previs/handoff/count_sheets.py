@@ -41,12 +41,12 @@ _MARGIN = 12 * mm
 _LETTERS = 6.6
 
 _PULL_COLUMNS = {
-    "pull": 27, "shot": 10, "take": 18, "record in": 20, "record out": 20, "shot frames": 12, "speed": 15, "tape": 17, "tape in": 20,
+    "pull": 27, "shot": 10, "take": 18, "record in": 20, "record out": 20, "shot frames": 14, "speed": 15, "tape": 17, "tape in": 20,
     "tape out": 20, "first": 11, "cut in": 11, "cut out": 11, "last": 11, "frames": 14, "head": 10, "tail": 9, "remarks": 40,
 }  # fmt: skip
 _ELEMENT_COLUMNS = {
-    "pull": 29, "shot": 10, "kind": 24, "role": 17, "performer": 20, "record": 23, "frames": 14, "tape": 18, "tape time": 23,
-    "in the pull": 22, "takeover": 37, "framing": 26, "head px": 16, "replacement": 24, "note": 34,
+    "pull": 29, "shot": 10, "kind": 24, "role": 17, "performer": 20, "record": 23, "frames": 17, "tape": 18, "tape time": 23,
+    "in the pull": 22, "takeover": 37, "framing": 26, "head px": 17, "replacement": 28, "note": 30,
 }  # fmt: skip
 """Columns of the PDF with their shares of the page's width."""
 

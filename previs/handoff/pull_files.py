@@ -11,7 +11,7 @@ from previs.document.paths import locate
 from previs.faults import UseFault
 from previs.handoff.pull_log import Entry, Log, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
 from previs.handoff.pulls import Pull, pulls_of
-from previs.media.pull_movies import PullFrames, pictures_of, write_pull
+from previs.media.pull_movies import PullFrames, pictures_of, write_pull_movie, write_pull_stills
 from previs.media.slates import contact_page, write_png
 from previs.progress import Report, Step, silent
 from previs.replacing import replacing
@@ -43,7 +43,7 @@ class Handed:
 def make_pulls(
     sequence: Sequence, cut: Cut, document: Path, folder: Path, wanted: Wanted, cache_dir: Path, report: Report = silent
 ) -> Handed:
-    """Make what the folder does not hold yet of a coded cut's pulls, and note it in the folder's log after each.
+    """Make what the folder does not hold yet of a coded cut's pulls, and note each in the folder's log.
 
     Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
     """
@@ -85,14 +85,22 @@ def _make(
 
     for one, movie, stills in lacking:
         doing = f"pulling {one.entry.name}"
-        if movie or stills:
-            write_pull(_frames(sequence, one, document), movie, stills, cache_dir, tick)
-            made += [path for path in (movie, stills) if path]
-        if log.entry(one.entry.code) != one.entry:
-            log = log.with_entry(one.entry)
-            write_log(folder, log)
+        # The log after each file, so that a stop between the two is gone on from under the same version.
+        for path, write in ((movie, write_pull_movie), (stills, write_pull_stills)):
+            if path:
+                write(_frames(sequence, one, document), path, cache_dir, tick)
+                made.append(path)
+                log = _noted(folder, log, one.entry)
+        log = _noted(folder, log, one.entry)
     report(Step(total, total, "done"))
     return tuple(made), log
+
+
+def _noted(folder: Path, log: Log, entry: Entry) -> Log:
+    if log.entry(entry.code) == entry:
+        return log
+    write_log(folder, log.with_entry(entry))
+    return log.with_entry(entry)
 
 
 def _lacking(one: Planned, folder: Path, wanted: Wanted) -> tuple[Path | None, Path | None]:

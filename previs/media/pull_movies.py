@@ -58,24 +58,26 @@ def pull_raster(facts: TapeFacts) -> Raster:
     return Raster(facts.width + facts.width % 2, facts.height + facts.height % 2)
 
 
-def write_pull(pull: PullFrames, movie: Path | None, stills: Path | None, cache_dir: Path, tick: Tick) -> None:
-    """Write the movie (.mov or .mp4) and the folder of stills (`FOLDER/FOLDER.1001.png`), whichever is given.
+def write_pull_movie(pull: PullFrames, path: Path, cache_dir: Path, tick: Tick) -> None:
+    """Write the slate and the frames as a movie (.mov or .mp4), whole or not at all; `tick` is called for each frame.
 
-    Each comes whole or not at all; stills that a folder holds already are replaced. `tick` is called for each frame and may
-    raise to stop. Raises `MediaFault` when the tape is another than was logged, or cannot be read.
+    Raises `MediaFault` when the tape is another than was logged, or cannot be read.
     """
-    with _tape(pull.path, pull.mark, cache_dir) as (facts, index):
-        raster = pull_raster(facts)
-        slate = slate_picture(pull.title, pull.facts, raster)
-        if movie is not None:
-            with replacing(movie) as temporary:
-                _write_movie(pull, temporary, slate, facts, index, tick)
-        if stills is not None:
-            with _filling(stills) as folder:
-                write_png(slate, folder / f"{stills.name}.{pull.first - 1:04d}.png")
-                for number, picture in enumerate(_upright(pull, facts, index), start=pull.first):
-                    tick()
-                    write_png(picture, folder / f"{stills.name}.{number:04d}.png")
+    with _tape(pull.path, pull.mark, cache_dir) as (facts, index), replacing(path) as temporary:
+        _write_movie(pull, temporary, slate_picture(pull.title, pull.facts, pull_raster(facts)), facts, index, tick)
+
+
+def write_pull_stills(pull: PullFrames, folder: Path, cache_dir: Path, tick: Tick) -> None:
+    """Write the slate and the frames as PNG (`FOLDER/FOLDER.1001.png`), all or none; stills there already are replaced.
+
+    Raises `MediaFault` as `write_pull_movie` does.
+    """
+    with _tape(pull.path, pull.mark, cache_dir) as (facts, index), _filling(folder) as making:
+        slate = slate_picture(pull.title, pull.facts, pull_raster(facts))
+        write_png(slate, making / f"{folder.name}.{pull.first - 1:04d}.png")
+        for number, picture in enumerate(_upright(pull, facts, index), start=pull.first):
+            tick()
+            write_png(picture, making / f"{folder.name}.{number:04d}.png")
 
 
 def pictures_of(path: Path, mark: str, frames: tuple[int, ...], rate: Fraction, height_px: int, cache_dir: Path) -> list[Rgb]:
