@@ -91,7 +91,8 @@ def _make(
                 write(_frames(sequence, one, document), path, cache_dir, tick)
                 made.append(path)
                 log = _noted(folder, log, one.entry)
-        log = _noted(folder, log, one.entry)
+        if one.state is State.KEPT:
+            log = _noted(folder, log, one.entry)
     report(Step(total, total, "done"))
     return tuple(made), log
 
