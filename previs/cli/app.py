@@ -7,7 +7,21 @@ import sys
 
 import typer
 
-from previs.cli import analysing, calling, checking, cutting, editing, exchanging, heading, marking, practising, setting, taping, versions
+from previs.cli import (
+    analysing,
+    calling,
+    checking,
+    cutting,
+    editing,
+    exchanging,
+    handing,
+    heading,
+    marking,
+    practising,
+    setting,
+    taping,
+    versions,
+)
 from previs.cli.wording import Miswritten, Verbs, sentence
 from previs.faults import Fault, UseFault
 from previs.progress import Stopped
@@ -25,7 +39,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for room in (taping, setting, marking, analysing, heading, cutting, editing, versions, exchanging, checking, calling, practising):
+for room in (taping, setting, marking, analysing, heading, cutting, editing, versions, exchanging, checking, calling, practising, handing):
     room.add_to(app)
 
 

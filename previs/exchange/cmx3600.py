@@ -28,6 +28,7 @@ Rules.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -64,9 +65,10 @@ class EditList:
     last_event: int
 
 
-def write_edl(sequence: Sequence, cut: Cut) -> tuple[EditList, ...]:
+def write_edl(sequence: Sequence, cut: Cut, alone: Mapping[int, str] | None = None) -> tuple[EditList, ...]:
     """The cut as one list, or as several where it has more than 999 events; equal input gives equal bytes.
 
+    `alone` gives clip names to shots by number: then only these are listed, at their place in the cut, as straight cuts.
     Raises `UseFault` for what a list cannot say: no shots, a record time past midnight, a transition that is too long or
     has no tape left to play, a speed beyond the M2 line's digits.
     """
@@ -79,11 +81,12 @@ def write_edl(sequence: Sequence, cut: Cut) -> tuple[EditList, ...]:
             "list cannot say; start the sequence earlier."
         )
     placed = place(sequence, cut)
-    writer = _Writer(sequence, placed)
-    events = [writer.event(index) for index in range(len(placed))]
+    writer = _Writer(sequence, placed, alone)
+    listed = [one for one in placed if alone is None or one.number in alone]
+    events = [writer.event(one.number - 1) for one in listed]
     starts = range(0, len(events), MOST_EVENTS)
     return tuple(
-        _one_list(sequence, cut, events, writer.reels_used(placed[first : first + MOST_EVENTS]), first, number, len(starts))
+        _one_list(sequence, cut, events, writer.reels_used(listed[first : first + MOST_EVENTS]), first, number, len(starts))
         for number, first in enumerate(starts, start=1)
     )
 
@@ -127,22 +130,23 @@ class _Source:
 class _Writer:
     """The events of one cut; it holds what every event needs."""
 
-    def __init__(self, sequence: Sequence, placed: tuple[Placed, ...]) -> None:
+    def __init__(self, sequence: Sequence, placed: tuple[Placed, ...], alone: Mapping[int, str] | None) -> None:
         self._sequence = sequence
         self._placed = placed
+        self._alone = alone
         self._timebase = sequence.timebase
         self._reels = {reel.tape.reel: reel for reel in reel_table(sequence)}
         self._comments = event_comments(sequence, placed)
         self._sound = any(lays_sound(one) for one in placed)
 
-    def reels_used(self, placed: tuple[Placed, ...]) -> tuple[ListReel, ...]:
+    def reels_used(self, placed: list[Placed]) -> tuple[ListReel, ...]:
         """The reels of these shots, in order of first use."""
         return tuple(self._reels[reel] for reel in dict.fromkeys(one.source.tape.reel for one in placed if one.source))
 
     def event(self, index: int) -> _Event:
         """The event of one shot, its transition checked."""
         one = self._placed[index]
-        transition = one.shot.transition
+        transition = one.shot.transition if self._alone is None else None
         incoming = self._source(one)
         self._check_tape(one, one.shot.frames, "plays past the end of")
         if transition is None:
@@ -182,7 +186,7 @@ class _Writer:
             reel=self._reels[source.tape.reel].in_list,
             start=work_copy_start(source.tape, self._timebase) + first,
             length=source.played.length,
-            name=source.take.name,
+            name=source.take.name if self._alone is None else self._alone[one.number],
             speed=source.speed,
         )
 

@@ -135,7 +135,7 @@ def tape_out_label(tape: Tape, end_exclusive: Fraction) -> str:
     return tape.timebase.label(tape.timebase.wrap(tape.start_frame + frames))
 
 
-def _shown_labels(tape: Tape, shown: Span, fps: Fraction) -> tuple[str, str]:
+def shown_labels(tape: Tape, shown: Span, fps: Fraction) -> tuple[str, str]:
     """In and out of a span of grid frames, in the tape's own time code; the out follows the tape frame that is shown last."""
     last = tape_frame_at((shown.end_exclusive - 1) / fps, tape.timebase.rate)
     return tape_label(tape, shown.start / fps), tape.timebase.label(tape.timebase.wrap(tape.start_frame + last + 1))
@@ -215,7 +215,7 @@ def _shot_rows(sequence: Sequence, cut: Cut) -> list[Row]:
 
 def _shot_row(sequence: Sequence, placed: tuple[Placed, ...], one: Placed, moves: tuple[int, ...], treatments: list[str]) -> Row:
     fps, source, picture = sequence.timebase.rate.fps, one.source, one.shot.picture
-    tape_in, tape_out = _shown_labels(source.tape, source.played, fps) if source else ("", "")
+    tape_in, tape_out = shown_labels(source.tape, source.played, fps) if source else ("", "")
     framings = [framing for _, framing in one.framings(fps)]
     return {
         "shot": one.number,
@@ -289,7 +289,7 @@ def _treatment_rows(sequence: Sequence, cut: Cut) -> list[Row]:
 def _treatment_row(sequence: Sequence, seen: SeenTreatment, hits: tuple[SeenHit, ...]) -> Row:
     source, treatment, fps = seen.placed.source, seen.treatment, sequence.timebase.rate.fps
     assert source is not None
-    tape_in, tape_out = _shown_labels(source.tape, seen.tape, fps)
+    tape_in, tape_out = shown_labels(source.tape, seen.tape, fps)
     landing = [hit.move.number for hit in hits if hit.placed is seen.placed and seen.record.holds(hit.record_frame)]
     leaves_by = seen.placed.leaves_by
     return {

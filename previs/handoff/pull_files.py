@@ -1,0 +1,167 @@
+"""Making the pulls of a cut as files in a folder: movies, stills and contact sheets; what they are is decided in `pulls`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from previs.cut.source_time import work_copy_start
+from previs.document.model import Cut, Kind, Sequence
+from previs.document.paths import locate
+from previs.faults import UseFault
+from previs.handoff.pull_log import Entry, Log, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
+from previs.handoff.pulls import Pull, pulls_of
+from previs.media.pull_movies import PullFrames, pictures_of, write_pull_movie, write_pull_stills
+from previs.media.slates import contact_page, write_png
+from previs.progress import Report, Step, silent
+from previs.replacing import replacing
+
+_ROWS_A_PAGE = 6
+_CONTACT_HEIGHT = 270
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which pulls and which files: `only` those with one kind of treatment, `untreated` shots too, stills, movies and their ending."""
+
+    only: Kind | None = None
+    untreated: bool = False
+    stills: bool = False
+    movies: bool = True
+    ending: str = ".mov"
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """What a run did: every pull asked for with its state, the files it made, and the entries that the cut no longer wants."""
+
+    planned: tuple[Planned, ...]
+    made: tuple[Path, ...]
+    fell_out: tuple[Entry, ...]
+
+
+def make_pulls(
+    sequence: Sequence, cut: Cut, document: Path, folder: Path, wanted: Wanted, cache_dir: Path, report: Report = silent
+) -> Handed:
+    """Make what the folder does not hold yet of a coded cut's pulls, and note each in the folder's log.
+
+    Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
+    """
+    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
+    if not pulls:
+        asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
+        raise UseFault(
+            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
+        )
+    log = read_log(folder, sequence.title)
+    there = {path.stem for path in folder.glob("*")} if folder.is_dir() else set()
+    planned = plan(sequence, pulls, log, there)
+    for one in planned:
+        _tape_path(one.pull, document)
+    made, log = _make(sequence, planned, document, folder, wanted, cache_dir, log, report)
+    return Handed(planned, made, fallen_out(log, pulls_of(sequence, cut, untreated=True)))
+
+
+def _make(
+    sequence: Sequence,
+    planned: tuple[Planned, ...],
+    document: Path,
+    folder: Path,
+    wanted: Wanted,
+    cache_dir: Path,
+    log: Log,
+    report: Report,
+) -> tuple[tuple[Path, ...], Log]:
+    lacking = [(one, *_lacking(one, folder, wanted)) for one in planned]
+    total = sum(one.pull.frames * ((movie is not None) + (stills is not None)) for one, movie, stills in lacking)
+    made: list[Path] = []
+    done = 0
+    doing = ""
+
+    def tick() -> None:
+        nonlocal done
+        report(Step(done, total, doing))
+        done += 1
+
+    for one, movie, stills in lacking:
+        doing = f"pulling {one.entry.name}"
+        # The log after each file, so that a stop between the two is gone on from under the same version.
+        for path, write in ((movie, write_pull_movie), (stills, write_pull_stills)):
+            if path:
+                write(_frames(sequence, one, document), path, cache_dir, tick)
+                made.append(path)
+                log = _noted(folder, log, one.entry)
+        if one.state is State.KEPT:
+            log = _noted(folder, log, one.entry)
+    report(Step(total, total, "done"))
+    return tuple(made), log
+
+
+def _noted(folder: Path, log: Log, entry: Entry) -> Log:
+    if log.entry(entry.code) == entry:
+        return log
+    write_log(folder, log.with_entry(entry))
+    return log.with_entry(entry)
+
+
+def _lacking(one: Planned, folder: Path, wanted: Wanted) -> tuple[Path | None, Path | None]:
+    """The movie and the folder of stills that are wanted and not there whole."""
+    movie, stills = folder / f"{one.entry.name}{wanted.ending}", folder / one.entry.name
+    numbers = range(one.pull.first - 1, one.pull.last + 1)
+    whole = all((stills / f"{stills.name}.{number:04d}.png").is_file() for number in numbers)
+    return movie if wanted.movies and not movie.is_file() else None, stills if wanted.stills and not whole else None
+
+
+def _frames(sequence: Sequence, one: Planned, document: Path) -> PullFrames:
+    pull, timebase = one.pull, sequence.timebase
+    slate_at = work_copy_start(pull.source.tape, timebase) + pull.tape.start - 1
+    return PullFrames(
+        path=_tape_path(pull, document),
+        mark=pull.source.tape.fingerprint,
+        rate=timebase.rate.fps,
+        frames=pull.tape,
+        first=pull.first,
+        title=one.entry.name,
+        facts=slate_facts(sequence, one),
+        slate_label=timebase.label(timebase.wrap(slate_at)),
+    )
+
+
+def _tape_path(pull: Pull, document: Path) -> Path:
+    path = locate(document, pull.source.tape)
+    if not path.exists():
+        raise UseFault(f"Tape {pull.source.tape.reel} is not at {path}; bring it back, or find it with 'previs relink'.")
+    return path
+
+
+def write_contact_sheets(
+    sequence: Sequence, planned: tuple[Planned, ...], document: Path, stem: Path, heading: str, cache_dir: Path, report: Report = silent
+) -> tuple[Path, ...]:
+    """First, middle and last frame of each pull, six pulls a page, as `STEM_contact_1_of_2.png` and so on."""
+    pages: list[Path] = []
+    count = -(-len(planned) // _ROWS_A_PAGE)
+    for first in range(0, len(planned), _ROWS_A_PAGE):
+        rows = []
+        for number, one in enumerate(planned[first : first + _ROWS_A_PAGE], start=first):
+            report(Step(number, len(planned), "contact sheets"))
+            pull = one.pull
+            frames = (pull.tape.start, pull.tape.start + pull.frames // 2, pull.tape.end_exclusive - 1)
+            path = _tape_path(pull, document)
+            pictures = pictures_of(path, pull.source.tape.fingerprint, frames, sequence.timebase.rate.fps, _CONTACT_HEIGHT, cache_dir)
+            said = [str(pull.number(frame)) for frame in frames]
+            rows.append((_caption(one), list(zip(said, pictures, strict=True))))
+        page = stem.with_name(f"{stem.name}_contact_{len(pages) + 1}_of_{count}.png")
+        with replacing(page) as temporary:
+            write_png(contact_page(rows, heading), temporary)
+        pages.append(page)
+    return tuple(pages)
+
+
+def _caption(one: Planned) -> str:
+    kinds = dict.fromkeys(f"{element.seen.treatment.kind.value}: {element.seen.treatment.role}" for element in one.pull.elements)
+    return "   ".join((one.entry.name, f"cut {one.pull.cut_in} - {one.pull.cut_out}", ", ".join(kinds) or "no treatment"))
+
+
+def counts(handed: Handed) -> dict[State, int]:
+    """How many pulls are in each state."""
+    return {state: sum(one.state is state for one in handed.planned) for state in State}

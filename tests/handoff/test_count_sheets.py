@@ -1,0 +1,163 @@
+"""Count sheets: every figure against its own recomputation, bytes that do not change, cells that cannot run, pages that fit."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import re
+from fractions import Fraction
+
+import openpyxl
+import pytest
+from fights import phrase, sequence, take, tape, treatment
+from msgspec.structs import replace as changed
+
+from previs.clock import frame_played
+from previs.cut.codes import with_codes
+from previs.document.model import Card, Cut, Footage, Kind, Sequence, Shot, Size
+from previs.exchange.cmx3600 import write_edl
+from previs.exchange.lists import as_csv_text
+from previs.handoff.count_rows import element_rows, frame_rows, pull_rows
+from previs.handoff.count_sheets import Paper, pdf_bytes, workbook_bytes
+from previs.handoff.pull_log import Log, Planned, plan
+from previs.handoff.pulls import pulls_of
+
+FPS = 24
+TODAY = datetime.date(2026, 3, 9)
+TREATMENTS = (
+    treatment(Fraction(31, 8), Fraction(19, 4)),
+    treatment(Fraction(9, 2), Fraction(47, 5), kind=Kind.FACE_REPLACEMENT, role="Reeve"),
+    treatment(1, 2, reel="B1", kind=Kind.RIG_REMOVAL),
+)
+
+
+def fight(note: str = "") -> Sequence:
+    shots = (
+        Shot("s1", 40, Footage("T1", 80)),
+        Shot("s2", 30, Card("the fall")),
+        Shot("s3", 50, Footage("T1", 96, Fraction(7, 5))),
+        Shot("s4", 20, Footage("T2", 50, Fraction(-1))),
+        Shot("s5", 12, Footage("T1", 400)),
+    )
+    made = sequence(
+        phrases=(phrase(1, range(1, 3)),),
+        tapes=(tape("A1", start_frame=5000), tape("B1")),
+        takes=(take("T1", {1: 4}, size=Size.MEDIUM_WIDE), take("T2", {}, reel="B1")),
+        treatments=tuple(changed(mark, note=note) for mark in TREATMENTS),
+        cuts=(Cut("v1", shots, 200),),
+    )
+    return with_codes(made, "v1")
+
+
+def planned_for(made: Sequence) -> tuple[Planned, ...]:
+    return plan(made, pulls_of(made, made.cut("v1")), Log(made.title), ())
+
+
+def label(frame: int) -> str:
+    return f"{frame // FPS // 3600:02d}:{frame // FPS // 60 % 60:02d}:{frame // FPS % 60:02d}:{frame % FPS:02d}"
+
+
+def test_every_figure_equals_a_count_frame_by_frame() -> None:
+    made = fight()
+    rows = element_rows(made, planned_for(made), {("010", "Reeve"): 212})
+    found = []
+    at, starts = 0, {"A1": 5000, "B1": 0}
+    for number, shot in enumerate(made.cut("v1").shots, start=1):
+        if isinstance(shot.picture, Footage):
+            reel = made.take(shot.picture.take).reel
+            shown = [frame_played(shot.picture.first_frame, shot.picture.speed, k) for k in range(shot.frames)]
+            for mark in made.treatments:
+                # A frame is treated when its moment on the tape lies in the marked stretch.
+                hit = [k for k, frame in enumerate(shown) if mark.reel == reel and mark.start <= Fraction(frame, FPS) < mark.end_exclusive]
+                if hit:
+                    span = range(min(shown), max(shown) + 1)
+                    inside = [frame for frame in span if mark.start <= Fraction(frame, FPS) < mark.end_exclusive]
+                    base = 1001 + 8 - min(shown)
+                    record = [label(86400 + at + k) for k in (hit[0], hit[-1] + 1)]
+                    tape_time = [label(starts[reel] + frame) for frame in (inside[0], inside[-1] + 1)]
+                    found.append((number, str(mark.kind), mark.role, *record, len(hit), *tape_time, base + inside[0], base + inside[-1]))
+        at += shot.frames
+    columns = ("shot", "kind", "role", "record in", "record out", "frames", "tape in", "tape out", "first", "last")
+    assert sorted(tuple(row[column] for column in columns) for row in rows) == sorted(found)
+    assert len(found) == 5
+    heads = {(row["pull"], row["role"]): row["head px"] for row in rows}
+    assert heads[("SALT_010_v001", "Reeve")] == 212
+    assert heads[("SALT_010_v001", "Odile")] is None
+    assert {row["replacement"] for row in rows if row["kind"] == "face replacement"} == {"look closely"}
+
+
+def test_takeover_frames_stand_on_the_tape_where_the_marks_are() -> None:
+    made = fight()
+    told = 0
+    for row in element_rows(made, planned_for(made)):
+        if row["kind"] != "digital double":
+            assert row["digital from"] is None
+            continue
+        told += 1
+        pull = next(one.pull for one in planned_for(made) if one.entry.name == row["pull"])
+        double = [n for n in range(pull.first, pull.last + 1) if 93 <= pull.tape.start + n - pull.first < 114]
+        assert (row["digital from"], row["digital to"]) == (double[0], double[-1])
+        assert row["performer until"] == (double[0] - 1 if double[0] > pull.first else None)
+        assert row["performer from"] == (double[-1] + 1 if double[-1] < pull.last else None)
+    assert told == 2
+
+
+def test_a_pull_row_and_the_frames_of_a_shot_at_another_speed() -> None:
+    made = fight()
+    planned = planned_for(made)
+    rows = {row["pull"]: row for row in pull_rows(made, planned)}
+    assert list(rows) == ["SALT_010_v001", "SALT_030_v001", "SALT_040_v001"]
+    row = rows["SALT_030_v001"]
+    assert (row["speed"], row["shot frames"], row["frames"], row["last"]) == ("7/5", 50, 69 + 16, 1001 + 84)
+    assert (row["tape in"], row["tape out"]) == (label(5096), label(5096 + 69))
+    assert "backwards from 1028" in str(rows["SALT_040_v001"]["remarks"])
+    mapped = [line["pull frame"] for line in frame_rows(made, planned) if line["pull"] == "SALT_030_v001"]
+    assert mapped == [1009 + k * 7 // 5 for k in range(50)]
+    assert {line["pull"] for line in frame_rows(made, planned)} == {"SALT_030_v001", "SALT_040_v001"}
+
+
+def test_no_cell_can_run_as_a_formula() -> None:
+    made = fight(note='=HYPERLINK("x")\x07')
+    rows = element_rows(made, planned_for(made))
+    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes({"elements": rows, "frames": []})))
+    cells = [cell for line in book["elements"].iter_rows() for cell in line]
+    assert all(cell.data_type != "f" for cell in cells)
+    assert [cell.value for cell in cells if str(cell.value).startswith("'=HYPERLINK")]
+    assert all(not field.startswith("=") for line in csv.reader(io.StringIO(as_csv_text(rows))) for field in line)
+    assert [line[0].value for line in book["elements"].iter_rows(min_row=2)] == [row["pull"] for row in rows]
+
+
+@pytest.mark.parametrize(("paper", "points"), [(Paper.A4, (841.89, 595.28)), (Paper.LETTER, (792, 612))])
+def test_the_pdf_is_the_same_bytes_each_time_on_either_paper(paper: Paper, points: tuple[float, float]) -> None:
+    made = fight(note="<b>& é")
+    pulls, elements = pull_rows(made, planned_for(made)), element_rows(made, planned_for(made))
+
+    def drawn(day: datetime.date = TODAY) -> bytes:
+        return pdf_bytes("The Salt Stair", "24 frames a second", pulls, elements, made_on=day, paper=paper)
+
+    assert drawn() == drawn()
+    assert drawn() != drawn(datetime.date(2026, 3, 10))
+    box = re.search(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", drawn())
+    assert box is not None
+    assert tuple(map(float, box.groups())) == pytest.approx(points, abs=0.01)
+
+
+def test_a_pdf_of_many_pulls_and_endless_words_goes_over_pages() -> None:
+    made = fight(note="word" * 200)
+    pulls, elements = pull_rows(made, planned_for(made)), element_rows(made, planned_for(made))
+    pdf = pdf_bytes("x" * 300, "", pulls * 60, elements * 60, made_on=TODAY)
+    assert len(re.findall(rb"/Type /Page\b", pdf)) > 5
+    assert pdf_bytes("A", "", pulls, [], made_on=TODAY).startswith(b"%PDF")
+
+
+def test_the_edit_list_holds_the_pulls_alone_at_their_place_in_the_cut() -> None:
+    made = fight()
+    names = {one.pull.placed.number: one.entry.name for one in planned_for(made)}
+    (listed,) = write_edl(made, made.cut("v1"), names)
+    (whole,) = write_edl(made, made.cut("v1"))
+    events = [line[5:] for line in listed.text.split("\r\n") if re.match(r"\d{3}  ", line)]
+    every = [line[5:] for line in whole.text.split("\r\n") if re.match(r"\d{3}  ", line)]
+    assert events == [every[number - 1] for number in names]
+    assert re.findall(r"FROM CLIP NAME: (\S+)", listed.text) == list(names.values())
+    assert [line[:3] for line in listed.text.split("\r\n") if re.match(r"\d{3}  ", line)] == ["001", "002", "003"]
