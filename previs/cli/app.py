@@ -12,6 +12,7 @@ from previs.cli import (
     calling,
     checking,
     cutting,
+    departments,
     editing,
     exchanging,
     handing,
@@ -39,7 +40,22 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for room in (taping, setting, marking, analysing, heading, cutting, editing, versions, exchanging, checking, calling, practising, handing):
+for room in (
+    taping,
+    setting,
+    marking,
+    analysing,
+    heading,
+    cutting,
+    editing,
+    versions,
+    exchanging,
+    checking,
+    calling,
+    practising,
+    handing,
+    departments,
+):
     room.add_to(app)
 
 

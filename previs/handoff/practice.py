@@ -171,7 +171,7 @@ def move_list(sequence: Sequence, cut: Cut, performer: str, made: date, before: 
         gone = sorted(old - every)
         told.append((f"New since {before.name}", ", ".join(map(str, fresh)) or "none"))
         told.append((f"No longer since {before.name}", ", ".join(map(str, gone)) or "none"))
-    return Sheet("moves", f"Moves of {performer}", (*told, *head(sequence, cut, made)), tables, CAUTION)
+    return Sheet("moves", f"Moves of {performer}", (*head(sequence, cut, made), *told), tables, CAUTION)
 
 
 def _learnt(sequence: Sequence, cut: Cut, performer: str) -> set[int]:

@@ -168,8 +168,11 @@ def test_two_processes_make_the_same_copies_and_can_be_stopped(tmp_path: Path) -
     with pytest.raises(Stopped):
         make_work_copies(tapes, FILM, RASTER, tmp_path / "cache", stop_when_under_way)
     assert not list((tmp_path / "cache").rglob("*.part*"))
+    # A quick machine may have finished one of them before it was asked to stop, and that one stays.
+    finished = sum(find_work_copy(fingerprint(tape.path), Fraction(24), RASTER, tmp_path / "cache") is not None for tape in tapes)
+    assert finished < 2
     seen: list[Step] = []
     made = make_work_copies(tapes, FILM, RASTER, tmp_path / "cache", seen.append)
     assert len({copy.path for copy in made}) == 2
     assert [number_at(long[0], n, Fraction(24)) for n in range(240)] == _numbers(made[0])
-    assert seen and seen[-1].total == 480
+    assert seen and seen[-1].total == 240 * (2 - finished)
