@@ -40,6 +40,17 @@ class Handed:
     fell_out: tuple[Entry, ...]
 
 
+def pulls_wanted(sequence: Sequence, cut: Cut, wanted: Wanted) -> tuple[Pull, ...]:
+    """The pulls of a coded cut that are asked for; raises `UseFault` when there are none."""
+    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
+    if not pulls:
+        asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
+        raise UseFault(
+            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
+        )
+    return pulls
+
+
 def make_pulls(
     sequence: Sequence, cut: Cut, document: Path, folder: Path, wanted: Wanted, cache_dir: Path, report: Report = silent
 ) -> Handed:
@@ -47,12 +58,7 @@ def make_pulls(
 
     Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
     """
-    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
-    if not pulls:
-        asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
-        raise UseFault(
-            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
-        )
+    pulls = pulls_wanted(sequence, cut, wanted)
     log = read_log(folder, sequence.title)
     there = {path.stem for path in folder.glob("*")} if folder.is_dir() else set()
     planned = plan(sequence, pulls, log, there)

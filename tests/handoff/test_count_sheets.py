@@ -125,7 +125,7 @@ def test_no_cell_can_run_as_a_formula() -> None:
     assert all(cell.data_type != "f" for cell in cells)
     assert [cell.value for cell in cells if str(cell.value).startswith("'=HYPERLINK")]
     assert all(not field.startswith("=") for line in csv.reader(io.StringIO(as_csv_text(rows))) for field in line)
-    assert [[cell.value for cell in line][0] for line in book["elements"].iter_rows(min_row=2)] == [row["pull"] for row in rows]
+    assert [line[0].value for line in book["elements"].iter_rows(min_row=2)] == [row["pull"] for row in rows]
 
 
 @pytest.mark.parametrize(("paper", "points"), [(Paper.A4, (841.89, 595.28)), (Paper.LETTER, (792, 612))])
@@ -144,10 +144,10 @@ def test_the_pdf_is_the_same_bytes_each_time_on_either_paper(paper: Paper, point
 
 
 def test_a_pdf_of_many_pulls_and_endless_words_goes_over_pages() -> None:
-    made = fight(note="word" * 200)
+    made = fight(note="word" * 5000)
     pulls, elements = pull_rows(made, planned_for(made)), element_rows(made, planned_for(made))
-    pdf = pdf_bytes("x" * 300, "", pulls * 60, elements * 60, made_on=TODAY)
-    assert len(re.findall(rb"/Type /Page\b", pdf)) > 5
+    pdf = pdf_bytes("x" * 300, "", pulls * 20, elements * 20, made_on=TODAY)
+    assert len(re.findall(rb"/Type /Page\b", pdf)) > 3
     assert pdf_bytes("A", "", pulls, [], made_on=TODAY).startswith(b"%PDF")
 
 
