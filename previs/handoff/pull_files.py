@@ -42,6 +42,8 @@ class Handed:
 
 def pulls_wanted(sequence: Sequence, cut: Cut, wanted: Wanted) -> tuple[Pull, ...]:
     """The pulls of a coded cut that are asked for; raises `UseFault` when there are none."""
+    if sequence.settings.first_pull_frame < 1:
+        raise UseFault("Pulls begin at frame 0, which leaves no number for the slate before them; set first_pull_frame to 1 or more.")
     pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
     if not pulls:
         asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
@@ -60,7 +62,7 @@ def make_pulls(
     """
     pulls = pulls_wanted(sequence, cut, wanted)
     log = read_log(folder, sequence.title)
-    there = {path.stem for path in folder.glob("*")} if folder.is_dir() else set()
+    there = {path.name if path.is_dir() else path.stem for path in folder.iterdir()} if folder.is_dir() else set()
     planned = plan(sequence, pulls, log, there)
     for one in planned:
         _tape_path(one.pull, document)
