@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -60,13 +61,13 @@ def pulls(
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
     from previs.handoff.count_sheets import Paper
-    from previs.handoff.pull_files import Wanted, counts, make_pulls
+    from previs.handoff.pull_files import Wanted, counts, make_pulls, pulls_wanted
     from previs.handoff.pull_papers import write_papers
 
-    opened = _coded(file, cut)
+    wanted = Wanted(only, every, stills, movies, f".{movie.value}")
+    opened = _coded(file, cut, lambda coded: pulls_wanted(coded, coded.cut(cut), wanted))
     sequence, cache = opened.sequence, cache_folder(opened.path)
     chosen = sequence.cut(cut)
-    wanted = Wanted(only, every, stills, movies, f".{movie.value}")
     with reporting("Pulling") as report:
         handed = make_pulls(sequence, chosen, opened.path, output, wanted, cache, report)
         papers = write_papers(
@@ -123,13 +124,18 @@ def _heads(sequence: Sequence, cut: Cut, opened: Opened, cache: Path, report: Re
     return found
 
 
-def _coded(file: Path, cut: str | None) -> Opened:
-    """The file with a code on every shot of the cut; saved as a step that can be undone where codes were missing."""
+def _coded(file: Path, cut: str | None, check: Callable[[Sequence], object]) -> Opened:
+    """The file with a code on every shot of the cut; saved as a step that can be undone where codes were missing.
+
+    `check` is given the coded sequence before it is saved, and raises when it is not to be.
+    """
     opened = look(file)
     name = opened.sequence.cut(cut).name
 
     def change(sequence: Sequence) -> Sequence:
-        return with_codes(sequence, name)
+        coded = with_codes(sequence, name)
+        check(coded)
+        return coded
 
     if change(opened.sequence) == opened.sequence:
         return opened

@@ -39,6 +39,8 @@ _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _INK, _FAINT, _SHADE, _LINE = (HexColor(tone) for tone in ("#211C16", "#685F56", "#EFE7D4", "#BFB5A2"))
 _MARGIN = 12 * mm
 _LETTERS = 6.6
+_MOST_LETTERS = 240
+"""Characters of a cell in the PDF: a row that is taller than a page cannot be set."""
 
 _PULL_COLUMNS = {
     "pull": 27, "shot": 10, "take": 18, "record in": 20, "record out": 20, "shot frames": 14, "speed": 15, "tape": 17, "tape in": 20,
@@ -91,7 +93,7 @@ def pdf_bytes(
     )
     width = document.width - 12
     head, said = _style("previs-bold", 13), _style("previs", 8, _FAINT)
-    story: list[Flowable] = [Paragraph(escape(heading), head), Spacer(1, 2 * mm), Paragraph(escape(facts), said), Spacer(1, 4 * mm)]
+    story: list[Flowable] = [Paragraph(_words(heading), head), Spacer(1, 2 * mm), Paragraph(_words(facts), said), Spacer(1, 4 * mm)]
     story += [_table(pulls, _PULL_COLUMNS, width), Spacer(1, 6 * mm), Paragraph("Elements", _style("previs-bold", 10)), Spacer(1, 2 * mm)]
     shown = [_element_cells(row) for row in elements]
     story.append(_table(shown, _ELEMENT_COLUMNS, width) if elements else Paragraph("No treatment is on screen in these pulls.", said))
@@ -127,7 +129,7 @@ def _table(rows: Sequence[Row], columns: dict[str, int], width: float) -> LongTa
     whole = sum(columns.values())
     bold, words = _style("previs-bold", _LETTERS), _style("previs", _LETTERS)
     cells = [[Paragraph(escape(column), bold) for column in columns]]
-    cells += [[Paragraph(_breakable(row[column]), words) for column in columns] for row in rows]
+    cells += [[Paragraph(_words(row[column]), words) for column in columns] for row in rows]
     table = LongTable(cells, colWidths=[width * share / whole for share in columns.values()], repeatRows=1)
     table.setStyle(
         TableStyle(
@@ -142,8 +144,12 @@ def _table(rows: Sequence[Row], columns: dict[str, int], width: float) -> LongTa
     return table
 
 
-def _breakable(value: Value) -> str:
-    return "" if value is None else escape(_NOT_IN_XML.sub(" ", str(value))).replace("\n", "<br/>")
+def _words(value: Value) -> str:
+    """A cell's text as a paragraph wants it, the end of a very long one left to the workbook."""
+    text = "" if value is None else _NOT_IN_XML.sub(" ", str(value))
+    if len(text) > _MOST_LETTERS:
+        text = f"{text[: _MOST_LETTERS - 1]}…"
+    return escape(text).replace("\n", "<br/>")
 
 
 def _style(face: str, letters: float, tone: HexColor = _INK) -> ParagraphStyle:

@@ -40,6 +40,19 @@ class Handed:
     fell_out: tuple[Entry, ...]
 
 
+def pulls_wanted(sequence: Sequence, cut: Cut, wanted: Wanted) -> tuple[Pull, ...]:
+    """The pulls of a coded cut that are asked for; raises `UseFault` when there are none."""
+    if sequence.settings.first_pull_frame < 1:
+        raise UseFault("Pulls begin at frame 0, which leaves no number for the slate before them; set first_pull_frame to 1 or more.")
+    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
+    if not pulls:
+        asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
+        raise UseFault(
+            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
+        )
+    return pulls
+
+
 def make_pulls(
     sequence: Sequence, cut: Cut, document: Path, folder: Path, wanted: Wanted, cache_dir: Path, report: Report = silent
 ) -> Handed:
@@ -47,14 +60,9 @@ def make_pulls(
 
     Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
     """
-    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
-    if not pulls:
-        asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
-        raise UseFault(
-            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
-        )
+    pulls = pulls_wanted(sequence, cut, wanted)
     log = read_log(folder, sequence.title)
-    there = {path.stem for path in folder.glob("*")} if folder.is_dir() else set()
+    there = {path.name if path.is_dir() else path.stem for path in folder.iterdir()} if folder.is_dir() else set()
     planned = plan(sequence, pulls, log, there)
     for one in planned:
         _tape_path(one.pull, document)

@@ -2,9 +2,11 @@
 
 A pull carries the frames of the tape's grid at the sequence rate, unretimed and forwards, each once: from the first to the
 last that the shot plays, with a handle at either end. What plays on under a transition into the next shot is pulled too,
-before the handle there. Its numbers begin at the sequence's `first_pull_frame`, the head
-handle counted in: with handles of 8 and 42 frames played they are 1001 to 1058, cut in 1009, cut out 1050. Beginning at
-1001 is published practice (partner help of a streaming service on plate names; a volunteer effects site's guide).
+before the handle there. Its numbers begin at the sequence's `first_pull_frame`, the head handle counted in: with handles
+of 8 and 42 frames played they are 1001 to 1058, cut in 1009, cut out 1050.
+
+Names follow a published page, Netflix partner help, "VFX Plate Naming Best Practices": frames 1001 to 1058 in its example,
+a `v` and three figures, the next version for a pull that is made again, and only the characters a-z A-Z 0-9 . _ -.
 """
 
 from __future__ import annotations

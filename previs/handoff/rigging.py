@@ -61,7 +61,7 @@ def rigging_tables(sequence: Sequence, cut: Cut) -> tuple[Table, ...]:
             _SHOTS,
             tuple(_row(sequence, one) for one in wired),
             "No shot of this cut is marked for rig removal, and no move in it names a wire.",
-            "Found by rig removal marks, and by moves whose weapon is wire or whose words name one. Record out is the last frame.",
+            "Found by rig removal marks, and by moves whose weapon is wire or whose words name one. An out is the frame after the last.",
         ),
         Table(
             "places",
@@ -116,7 +116,7 @@ def _row(sequence: Sequence, one: _Wired) -> tuple[Value, ...]:
         one.role,
         one.performer,
         record_label(sequence, first),
-        record_label(sequence, last),
+        record_label(sequence, last + 1),
         source.take.name if source else "card",
         "; ".join(dict.fromkeys(note for note in one.notes if note)),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -120,7 +121,7 @@ def _upright(pull: PullFrames, facts: TapeFacts, index: FrameIndex) -> Iterator[
 @contextmanager
 def _filling(folder: Path) -> Iterator[Path]:
     """A folder beside `folder` whose files go there when the block ends well, and are removed with it otherwise."""
-    making = folder.with_name(f".{folder.name}.part")
+    making = folder.with_name(f".{folder.name}.{os.getpid()}.part")
     shutil.rmtree(making, ignore_errors=True)
     try:
         making.mkdir(parents=True)

@@ -79,22 +79,24 @@ def test_after_another_cut_only_the_changed_is_made_and_what_fell_out_is_said(cu
     assert "new" not in ran.out
 
 
-@pytest.mark.parametrize(
-    ("arguments", "sentence"),
-    [
-        (("--all", "--only", "rig removal"), "give one of the two"),
-        (("--only", "digital double"), "has a digital double on screen"),
-        (("--only", "wig"), "wig"),
-        (("--cut", "v9"), "no cut 'v9'"),
-        (("--movie", "avi"), "avi"),
-    ],
+WRONG_USE = (
+    (("--all", "--only", "rig removal"), "give one of the two"),
+    (("--only", "digital double"), "has a digital double on screen"),
+    (("--only", "wig"), "wig"),
+    (("--cut", "v9"), "no cut 'v9'"),
+    (("--movie", "avi"), "avi"),
 )
-def test_wrong_use_is_one_sentence(cut_job: Job, run: Run, arguments: tuple[str, ...], sentence: str) -> None:
-    ran = run("pulls", cut_job.file, *arguments, "-o", cut_job.folder / "pulls")
-    assert ran.code == 2
-    assert sentence in ran.err
-    assert "Traceback" not in ran.err
-    assert not (cut_job.folder / "pulls").exists()
+
+
+def test_wrong_use_is_one_sentence_and_changes_nothing(cut_job: Job, run: Run) -> None:
+    before = cut_job.file.read_bytes()
+    for arguments, sentence in WRONG_USE:
+        ran = run("pulls", cut_job.file, *arguments, "-o", cut_job.folder / "pulls")
+        assert ran.code == 2, arguments
+        assert sentence in ran.err
+        assert "Traceback" not in ran.err
+        assert not (cut_job.folder / "pulls").exists()
+    assert cut_job.file.read_bytes() == before
 
 
 def test_a_file_in_the_place_of_the_folder_and_no_cut_are_refused(job: Job, run: Run) -> None:

@@ -15,7 +15,7 @@ from PIL import Image
 
 from previs.cut import edits
 from previs.cut.codes import with_codes
-from previs.document.model import Cut, Footage, Sequence, Shot, Tape
+from previs.document.model import Cut, Footage, Sequence, Settings, Shot, Tape
 from previs.faults import UseFault
 from previs.handoff.pull_files import Handed, Wanted, make_pulls
 from previs.handoff.pull_log import FILE
@@ -153,6 +153,19 @@ def test_a_lost_log_never_lets_a_version_be_written_over(clips: dict[str, Clip],
     pull(made, tmp_path, Wanted())
     (tmp_path / "pulls" / FILE).unlink()
     assert states(pull(made, tmp_path, Wanted()))[0] == "new SALT_010_v002"
+
+
+def test_stills_of_a_code_with_a_stop_in_it_are_not_written_over_either(clips: dict[str, Clip], tmp_path: Path) -> None:
+    made = fight(clips["24"], changed(THREE[0], code="1.5"))
+    assert states(pull(made, tmp_path, Wanted(stills=True, movies=False))) == ["new SALT_1.5_v001"]
+    (tmp_path / "pulls" / FILE).unlink()
+    assert states(pull(made, tmp_path, Wanted(stills=True, movies=False))) == ["new SALT_1.5_v002"]
+
+
+def test_pulls_from_frame_0_leave_no_number_for_the_slate(clips: dict[str, Clip], tmp_path: Path) -> None:
+    made = changed(fight(clips["24"], *THREE), settings=Settings(first_pull_frame=0))
+    with pytest.raises(UseFault, match="no number for the slate"):
+        pull(made, tmp_path)
 
 
 def test_a_stop_keeps_what_was_finished_and_leaves_nothing_half_made(clips: dict[str, Clip], tmp_path: Path) -> None:
