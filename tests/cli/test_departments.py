@@ -58,5 +58,5 @@ def test_practice_refuses_what_cannot_be_practised(cut_job: Job, run: Run) -> No
     ):
         ran = run("practice", cut_job.file, "-o", folder, *arguments)
         assert (ran.code, sentence in ran.err) == (2, True), ran.err
-    assert run("practice", cut_job.file, "-o", folder, "--performer", "Abel Quist", "--no-movies", "--mirror").code == 0
-    assert names(folder) == {"v1_Abel_Quist_moves.pdf", "v1_Abel_Quist_moves.xlsx"}
+    assert run("practice", cut_job.file, "-o", folder, "--performer", "Juno Vale", "--no-movies", "--mirror").code == 0
+    assert names(folder) == {"v1_Juno_Vale_moves.pdf", "v1_Juno_Vale_moves.xlsx"}

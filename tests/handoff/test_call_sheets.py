@@ -95,7 +95,7 @@ def test_riggers_learn_where_a_wire_is_and_who_hangs_on_it() -> None:
     told = rows(wires, "shot", "place", "phrase", "move", "what", "role", "performer", "record in", "record out", "take")
     assert told == [
         # The mark holds tape frames 90 to 101 of shot c, which begins on 84 and on record frame 72; move 4 lands on 96.
-        ("030 / 3", "stair", "2", "4", "leap up, rig removal", "Odile", PIM, "01:00:03:06", "01:00:03:17", "P"),
+        ("030 / 3", "stair", "2", "4", "leap up, rig removal", "Odile", PIM, "01:00:03:06", "01:00:03:18", "P"),
         ("4", "stair", "2", "5", "thrown over the rail", "Odile", "not shot yet", "01:00:04:00", "01:00:04:11", "card"),
     ]
     assert rows(places, "order", "place", "shots", "moves", "roles", "performers") == [
