@@ -76,7 +76,7 @@ def contact_page(rows: Sequence[tuple[str, Sequence[tuple[str, Rgb]]]], heading:
 
 def write_png(picture: Rgb, path: Path) -> None:
     """Write an RGB picture (height, width, 3) as PNG, exactly as it is."""
-    Image.fromarray(picture).save(path, format="PNG", compress_level=3)
+    Image.fromarray(picture).save(path, format="PNG", compress_level=1)
 
 
 def _fitting(face: str, lines: Sequence[str], width: int, letters: int) -> _Face:
