@@ -9,6 +9,7 @@ from previs.cut.placing import Placed, SeenTreatment
 from previs.document.model import Casting, Kind, Role, Sequence, Shows, Take
 from previs.fight.doubling import Holds, replacement_holds
 from previs.fight.findings import Code, Finding, Severity
+from previs.fight.recasting import ways_out_of_replacement
 from previs.fight.view import View, article, frames, listed
 
 
@@ -36,8 +37,24 @@ def _too_close(view: View, seen: SeenTreatment) -> Iterator[Finding]:
     closer = judged is Holds.NOT
     told = f"Shot {seen.placed.number} has a face replacement for {seen.treatment.role} in {article(size)}"
     sentence = f"{told}; that close it is not recommended." if closer else f"{told}: look closely at it."
-    mend = "Take a wider take of the move, or one where the actor plays it." if closer else "See it at full size before it is turned over."
+    mend = _ways_out(view, seen) if closer else "See it at full size before it is turned over."
     yield Finding(Code.FACE_TOO_CLOSE, Severity.WARNING if closer else Severity.NOTE, sentence, mend, seen.placed.number, frame)
+
+
+def _ways_out(view: View, seen: SeenTreatment) -> str:
+    """What can be done about a replaced face that is too close, by the first move of the role that it covers."""
+    role = seen.treatment.role
+    moves = [
+        hit.move.number
+        for hit in view.hits
+        if hit.placed.number == seen.placed.number
+        and role in (hit.move.attacker, hit.move.defender)
+        and seen.treatment.span.holds(hit.hit.at)
+    ]
+    if not moves:
+        return "Take a wider take of it, or one where the actor plays."
+    ways = ways_out_of_replacement(view.sequence, moves[0], role)
+    return f"{ways[0][0].upper()}{ways[0][1:]}; or {'; or '.join(ways[1:])}."
 
 
 def doubles(view: View) -> Iterator[Finding]:

@@ -23,6 +23,21 @@ class Consequence:
     impossible: bool
 
 
+def ways_out_of_replacement(sequence: Sequence, move: int, role: str) -> tuple[str, ...]:
+    """What can be done where a replaced face does not hold for this move of a role, best first, with the takes there are."""
+    actor = next((one.actor for one in sequence.cast if one.role == role), "")
+    showing = [take for take in sequence.takes if _shows(take, move)]
+    wide = tuple(take.name for take in showing if replacement_holds(sequence.settings, _size_at(take, move)) is Holds.GOOD)
+    played = tuple(take.name for take in showing if actor and performer_of(take, role) == actor)
+    ways = []
+    if wide:
+        ways.append(f"show move {move} wider, with take {_either(wide)}")
+    if played:
+        ways.append(f"use take {_either(played)}, where {actor} does it")
+    ways.append(f"{actor or 'the actor'} learns move {move}")
+    return (*ways, "mark it for a digital double", "stage it another way")
+
+
 def actor_only(sequence: Sequence, cut: Cut, role: str, tighter_than: Size | None = None) -> tuple[Consequence, ...]:
     """What changes when the role is played by its actor alone, in this shot size and tighter, or in every one.
 

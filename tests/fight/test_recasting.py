@@ -10,8 +10,10 @@ from msgspec.structs import replace
 
 from previs.document.model import Casting, Cut, Face, Footage, Framing, Kind, Role, Sequence, Shot, Shows, Size, Take
 from previs.faults import UseFault
+from previs.fight.checks import checks
 from previs.fight.doubling import Way
-from previs.fight.recasting import actor_only, cannot
+from previs.fight.findings import Code
+from previs.fight.recasting import actor_only, cannot, ways_out_of_replacement
 
 ACTOR, DOUBLE = "Juno Vale", "Pim Oster"
 
@@ -114,3 +116,29 @@ def test_strangers_are_refused_with_what_is_known() -> None:
     nobody, cut = day(DOUBLED, cast=False)
     with pytest.raises(UseFault, match="Nobody is cast as Odile; say who with 'previs cast'"):
         actor_only(nobody, cut, "Odile")
+
+
+def test_ways_out_of_a_face_too_close_name_the_takes_that_there_are() -> None:
+    one = sequence(
+        phrases=(phrase(1, range(1, 3)),),
+        tapes=(tape("A1"), tape("B1"), tape("C1")),
+        cast=(Role("Odile", "Juno Vale", ("Pim Oster",)),),
+        takes=(
+            replace(take("close", {1: 2}, size=Size.CLOSE), performers=(Casting("Odile", "Pim Oster"),)),
+            replace(take("wide", {1: 2}, reel="B1", size=Size.WIDE), performers=(Casting("Odile", "Pim Oster"),)),
+            replace(take("actor", {1: 2}, reel="C1", size=Size.CLOSE), performers=(Casting("Odile", "Juno Vale"),)),
+        ),
+        treatments=(treatment(Fraction(1), Fraction(3), kind=Kind.FACE_REPLACEMENT),),
+        cuts=(Cut("v1", (Shot("a", 48, Footage("close", 30)),), 48),),
+    )
+    ways = ways_out_of_replacement(one, 1, "Odile")
+    assert ways == (
+        "show move 1 wider, with take wide",
+        "use take actor, where Juno Vale does it",
+        "Juno Vale learns move 1",
+        "mark it for a digital double",
+        "stage it another way",
+    )
+    (told,) = [found for found in checks(one, one.cut()) if found.code is Code.FACE_TOO_CLOSE]
+    assert told.mend.startswith("Show move 1 wider, with take wide; or use take actor")
+    assert ways_out_of_replacement(one, 2, "Odile")[0] == "Juno Vale learns move 2"

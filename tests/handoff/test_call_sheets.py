@@ -96,7 +96,7 @@ def test_riggers_learn_where_a_wire_is_and_who_hangs_on_it() -> None:
     assert told == [
         # The mark holds tape frames 90 to 101 of shot c, which begins on 84 and on record frame 72; move 4 lands on 96.
         ("030 / 3", "stair", "2", "4", "leap up, rig removal", "Odile", PIM, "01:00:03:06", "01:00:03:18", "P"),
-        ("4", "stair", "2", "5", "thrown over the rail", "Odile", "not shot yet", "01:00:04:00", "01:00:04:11", "card"),
+        ("4", "stair", "2", "5", "thrown over the rail", "Odile", "not shot yet", "01:00:04:00", "01:00:04:12", "card"),
     ]
     assert rows(places, "order", "place", "shots", "moves", "roles", "performers") == [
         (1, "stair", "030 / 3, 4", "4-5", "Odile", f"{PIM}, not shot yet")
