@@ -79,7 +79,7 @@ def _makers(file: File, sequence: Sequence, cut: str, since: str | None, output:
             versions.changes(file, since, cut, output=there / f"changes_{since}_{cut}.txt")
 
     def effects() -> None:
-        handing.pulls(file, place(Folder.EFFECTS), cut, paper=handing.PaperSize[paper.name])
+        handing.pulls(file, place(Folder.EFFECTS), cut, paper=paper)
 
     def sheet(folder: Folder, *departments: Department) -> Callable[[], None]:
         def write() -> None:

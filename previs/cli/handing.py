@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 
+from previs.cli.calling import PaperSize
 from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
 from previs.cli.showing import answer, reporting, say
 from previs.cut.codes import with_codes
@@ -17,14 +18,8 @@ from previs.cut.placing import place
 from previs.document.model import Cut, Kind, Sequence
 from previs.document.store import Opened
 from previs.faults import UseFault
+from previs.handoff.sheet_files import Paper
 from previs.progress import Report
-
-
-class PaperSize(StrEnum):
-    """The paper that a sheet is made for."""
-
-    A4 = "A4"
-    LETTER = "Letter"
 
 
 class MovieEnding(StrEnum):
@@ -48,7 +43,7 @@ def pulls(
     stills: Annotated[bool, typer.Option("--stills", help="Also numbered stills, PNG.")] = False,
     movies: Annotated[bool, typer.Option("--movies/--no-movies", help="Movies, H.264 without sound.")] = True,
     movie: Annotated[MovieEnding, typer.Option("--movie", help="The file that a movie is.")] = MovieEnding.MOV,
-    paper: Annotated[PaperSize, typer.Option(help="Paper of the count sheet.")] = PaperSize.A4,
+    paper: PaperSize = Paper.A4,
     as_json: AsJson = False,
 ) -> None:
     """Pull the treated shots with handles for visual effects, with slates, contact sheets, a count sheet and an edit list.
@@ -60,7 +55,6 @@ def pulls(
         raise UseFault("--all pulls every shot and --only some of them; give one of the two.")
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
-    from previs.handoff.count_sheets import Paper
     from previs.handoff.pull_files import Wanted, counts, make_pulls, pulls_wanted
     from previs.handoff.pull_papers import write_papers
 
@@ -79,7 +73,7 @@ def pulls(
             cache,
             made_on=datetime.date.today(),
             wanted=wanted,
-            paper=Paper(paper.value),
+            paper=paper,
             heads=_heads(sequence, chosen, opened, cache, report),
             report=report,
         )

@@ -6,7 +6,6 @@ import datetime
 import io
 import re
 from collections.abc import Sequence
-from enum import StrEnum
 from html import escape
 from pathlib import Path
 
@@ -23,14 +22,7 @@ from reportlab.platypus import Flowable, LongTable, Paragraph, SimpleDocTemplate
 
 from previs.exchange.lists import Row, Value
 from previs.exchange.table_files import neutral
-
-
-class Paper(StrEnum):
-    """The paper that a PDF is made for."""
-
-    A4 = "A4"
-    LETTER = "Letter"
-
+from previs.handoff.sheet_files import Paper, without_clock
 
 _SIZES = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
 _WIDEST = 60
@@ -53,8 +45,8 @@ _ELEMENT_COLUMNS = {
 """Columns of the PDF with their shares of the page's width."""
 
 
-def workbook_bytes(sheets: dict[str, list[Row]]) -> bytes:
-    """Named sheets as an XLSX workbook; no cell can run as a formula. It carries the time it was made."""
+def workbook_bytes(sheets: dict[str, list[Row]], made_on: datetime.date) -> bytes:
+    """Named sheets as an XLSX workbook; no cell can run as a formula. Equal input, equal bytes."""
     held = io.BytesIO()
     with pd.ExcelWriter(held, engine="openpyxl") as book:
         for name, found in sheets.items():
@@ -65,7 +57,7 @@ def workbook_bytes(sheets: dict[str, list[Row]]) -> bytes:
             for column, cells in enumerate(frame.items(), start=1):
                 longest = max(len(str(cell)) for cell in (cells[0], *cells[1]))
                 sheet.column_dimensions[sheet.cell(1, column).column_letter].width = min(longest, _WIDEST) + 2
-    return held.getvalue()
+    return without_clock(held.getvalue(), made_on.isoformat())
 
 
 def pdf_bytes(

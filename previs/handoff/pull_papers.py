@@ -13,10 +13,11 @@ from previs.exchange.cmx3600 import write_edl
 from previs.exchange.lists import as_csv_text
 from previs.exchange.plain import plain
 from previs.handoff.count_rows import Heads, element_rows, frame_rows, pull_rows
-from previs.handoff.count_sheets import Paper, pdf_bytes, workbook_bytes
+from previs.handoff.count_sheets import pdf_bytes, workbook_bytes
 from previs.handoff.pull_files import Wanted, write_contact_sheets
 from previs.handoff.pull_log import Planned
 from previs.handoff.pulls import prefix_of
+from previs.handoff.sheet_files import Paper
 from previs.progress import Report, silent
 from previs.replacing import replacing
 
@@ -49,7 +50,7 @@ def write_papers(
     )
     pulls, elements = pull_rows(sequence, planned), element_rows(sequence, planned, heads)
     contents = {
-        "_count.xlsx": workbook_bytes({"pulls": pulls, "elements": elements, "frames": frame_rows(sequence, planned)}),
+        "_count.xlsx": workbook_bytes({"pulls": pulls, "elements": elements, "frames": frame_rows(sequence, planned)}, made_on),
         "_pulls.csv": as_csv_text(pulls).encode(),
         "_elements.csv": as_csv_text(elements).encode(),
         "_count.pdf": pdf_bytes(heading, facts, pulls, elements, made_on=made_on, paper=paper),

@@ -55,7 +55,7 @@ def workbook_bytes(sheet: Sheet) -> bytes:
         _page(book.create_sheet(table.name[:31]), table)
     held = io.BytesIO()
     book.save(held)
-    return _without_clock(held.getvalue(), dict(sheet.head).get("Date", "1980-01-01"))
+    return without_clock(held.getvalue(), dict(sheet.head).get("Date", "1980-01-01"))
 
 
 def _page(page: Worksheet, table: Table) -> None:
@@ -83,8 +83,8 @@ def _plain(value: Value) -> Value:
     return neutral(value) if isinstance(value, str) else value
 
 
-def _without_clock(written: bytes, date: str) -> bytes:
-    """The workbook with the sheet's own date for that of its making, in its properties and in its packing."""
+def without_clock(written: bytes, date: str) -> bytes:
+    """A workbook with its sheet's own date, `2026-11-25`, for that of its making, in its properties and in its packing."""
     stamp = rf"\g<1>{date}T00:00:00Z\g<3>".encode()
     held = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(written)) as packed, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as again:

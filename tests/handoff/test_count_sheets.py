@@ -19,9 +19,10 @@ from previs.document.model import Card, Cut, Footage, Kind, Sequence, Shot, Size
 from previs.exchange.cmx3600 import write_edl
 from previs.exchange.lists import as_csv_text
 from previs.handoff.count_rows import element_rows, frame_rows, pull_rows
-from previs.handoff.count_sheets import Paper, pdf_bytes, workbook_bytes
+from previs.handoff.count_sheets import pdf_bytes, workbook_bytes
 from previs.handoff.pull_log import Log, Planned, plan
 from previs.handoff.pulls import pulls_of
+from previs.handoff.sheet_files import Paper
 
 FPS = 24
 TODAY = datetime.date(2026, 3, 9)
@@ -120,7 +121,9 @@ def test_a_pull_row_and_the_frames_of_a_shot_at_another_speed() -> None:
 def test_no_cell_can_run_as_a_formula() -> None:
     made = fight(note='=HYPERLINK("x")\x07')
     rows = element_rows(made, planned_for(made))
-    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes({"elements": rows, "frames": []})))
+    written = workbook_bytes({"elements": rows, "frames": []}, TODAY)
+    assert written == workbook_bytes({"elements": rows, "frames": []}, TODAY)
+    book = openpyxl.load_workbook(io.BytesIO(written))
     cells = [cell for line in book["elements"].iter_rows() for cell in line]
     assert all(cell.data_type != "f" for cell in cells)
     assert [cell.value for cell in cells if str(cell.value).startswith("'=HYPERLINK")]
