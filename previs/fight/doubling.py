@@ -87,7 +87,7 @@ def _parts_of(sequence: Sequence, seen: SeenHit) -> Iterator[Part]:
         way = _way(cast, performer, marked)
         face = face_shown(framing, role)
         holds = replacement_holds(sequence.settings, framing.size) if way is Way.FACE_REPLACEMENT else None
-        learn, why = _learning(way, face, holds, framing.size)
+        learn, why = _learning(way, face, holds, framing.size, is_cast=cast is not None)
         yield Part(
             seen.placed.number, seen.record_frame, seen.move, role, source.take.name, performer, way, framing.size, face, holds, learn, why
         )
@@ -108,7 +108,7 @@ def _way(cast: Role | None, performer: str, marked: set[Kind]) -> Way:
     return Way.ACTOR if performer == cast.actor else Way.DOUBLE
 
 
-def _learning(way: Way, face: Shows, holds: Holds | None, size: Size) -> tuple[bool, str]:
+def _learning(way: Way, face: Shows, holds: Holds | None, size: Size, *, is_cast: bool) -> tuple[bool, str]:
     if way is Way.ACTOR:
         return True, "the actor does it on this take"
     if way is Way.DIGITAL_DOUBLE:
@@ -119,4 +119,7 @@ def _learning(way: Way, face: Shows, holds: Holds | None, size: Size) -> tuple[b
         return False, "the face is replaced" + ("; look closely" if holds is Holds.CLOSELY else "")
     if way is Way.DOUBLE and face is not Shows.HIDDEN:
         return True, "the double's face shows"
+    if way is Way.UNKNOWN and is_cast:
+        # Not knowing must not let a move go unlearnt.
+        return True, "the take does not say who does it"
     return False, "the double's face is hidden" if way is Way.DOUBLE else "nobody is cast for it"

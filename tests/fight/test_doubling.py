@@ -49,7 +49,8 @@ def by_the_rules(performer: str, size: Size, face: Shows | None, marks: tuple[Ki
         hold = "holds" if size in wide else "look closely" if size in look else "not recommended"
         return "face replacement", hold, hold == "not recommended"
     if not cast or not performer:
-        return "not cast", None, False
+        # A role that is cast must be learnt by somebody, also where the take does not say by whom.
+        return "not cast", None, cast
     if performer == ACTOR:
         return "actor", None, True
     return "stunt double", None, face in ("full", "part")
