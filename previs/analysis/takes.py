@@ -29,11 +29,6 @@ class ProposedTake:
     hits: tuple[float, ...]
     why: str
 
-    @property
-    def false_start(self) -> bool:
-        """Whether it was broken off before anything landed."""
-        return not self.hits
-
 
 def proposed_takes(
     seconds: float,

@@ -9,6 +9,7 @@ import typer
 
 from previs.cli.sessions import AsJson, File, cache_folder, edit, held, look, save_recorded
 from previs.cli.showing import Row, answer, reporting, say, show_rows
+from previs.cut.wording import counted
 from previs.document.model import SURE, Sequence
 from previs.document.store import open_document
 from previs.faults import UseFault
@@ -61,7 +62,10 @@ def detect(
         answer({"takes": tables.takes, "hits": tables.hits})
         return
     show_rows(tables.takes)
-    say(f"{len(tables.takes)} takes and {len(tables.hits)} hits proposed on {len(found)} tapes; nothing is marked yet.")
+    say(
+        f"{counted(len(tables.takes), 'take')} and {counted(len(tables.hits), 'hit')} proposed on {counted(len(found), 'tape')}; "
+        "nothing is marked yet."
+    )
 
 
 def sync(file: File, tape: Tapes = None, as_json: AsJson = False) -> None:
@@ -111,6 +115,7 @@ def sync(file: File, tape: Tapes = None, as_json: AsJson = False) -> None:
     if alone:
         say(f"With no other tape go: {', '.join(alone)}.")
     say("Sound takes 29 ms for 10 m, so cameras far from the fight hear late; what is heard is what is matched.")
+    say("On tapes of a few minutes the drift also holds how far the fighters walked; only on long ones is it the clocks' alone.")
 
 
 def carry(
@@ -148,7 +153,8 @@ def carry(
         return
     doubts = sum(one.doubtful for one in found.reports)
     hits_found = sum(one.hits for one in found.reports)
-    say(f"{hits_found} hits found on {len(rows)} takes, {doubts} of them doubtful: 'previs hits {file} --doubtful'.")
+    look_at = f", {doubts} of them doubtful: 'previs hits {file} --doubtful'" if doubts else ""
+    say(f"{counted(hits_found, 'hit')} found on {counted(len(rows), 'take')}{look_at}.")
 
 
 def hits(

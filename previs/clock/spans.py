@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Generic, TypeVar
@@ -36,6 +37,15 @@ class Span(_HalfOpen[int]):
         """The frames in both, or None when there are none."""
         start, end = max(self.start, other.start), min(self.end_exclusive, other.end_exclusive)
         return Span(start, end) if start < end else None
+
+    def without(self, covered: Iterable[Span]) -> list[Span]:
+        """What is left of it outside the covered ones, in order."""
+        left, at = [], self.start
+        for cover in sorted(covered):
+            if at < (end := min(cover.start, self.end_exclusive)):
+                left.append(Span(at, end))
+            at = max(at, cover.end_exclusive)
+        return [*left, Span(at, self.end_exclusive)] if at < self.end_exclusive else left
 
     def shifted(self, frames: int) -> Span:
         """The same length, `frames` later (earlier when negative)."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from previs.clock import Span, first_grid_frame, grid_span
-from previs.document.model import Casting, Framing, Kind, Sequence, Shows, Size, Take
+from previs.document.model import Casting, Framing, Kind, Sequence, Shows, Take
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class BareFace:
 def bare_faces(sequence: Sequence, take: Take) -> tuple[BareFace, ...]:
     """Every such run of a take, in no order; none for roles that are not cast, since nobody can be told a double there.
 
-    A digital double covers a face in every size, a face replacement in full and wider (common practice, no source).
+    A digital double covers a face in every size, a face replacement where the sequence's settings say it holds.
     """
     actors = {one.role: one.actor for one in sequence.cast}
     doubles = [one for one in take.performers if one.role in actors and one.performer != actors[one.role]]
@@ -34,14 +34,14 @@ def _of_double(sequence: Sequence, take: Take, double: Casting) -> Iterator[Bare
     words = f"{double.performer} is seen as {double.role}"
     marks = [mark for mark in sequence.treatments if (mark.reel, mark.role) == (take.reel, double.role)]
     for framing, holds in _framings(sequence, take):
-        shows = next((face.shows for face in framing.faces if face.role == double.role), Shows.HIDDEN)
+        shows = framing.face_of(double.role)
         if shows is Shows.HIDDEN:
             continue
         covering = {Kind.DIGITAL_DOUBLE}
-        if framing.size.closeness <= Size.FULL.closeness:
+        if framing.size.closeness <= sequence.settings.replaced_to.closeness:
             covering.add(Kind.FACE_REPLACEMENT)
-        covered = sorted(grid_span(mark.span, fps) for mark in marks if mark.kind in covering)
-        for left in _outside(holds, covered):
+        covered = [grid_span(mark.span, fps) for mark in marks if mark.kind in covering]
+        for left in holds.without(covered):
             yield BareFace(left, shows is Shows.FULL, words)
 
 
@@ -53,14 +53,3 @@ def _framings(sequence: Sequence, take: Take) -> Iterator[tuple[Framing, Span]]:
     for framing, (begin, end) in zip(take.framings, pairwise(begins), strict=True):
         if holds := Span(begin, max(begin, end)).meet(whole):
             yield framing, holds
-
-
-def _outside(span: Span, covered: list[Span]) -> Iterator[Span]:
-    """What is left of a span outside the covered ones, which are in order."""
-    at = span.start
-    for cover in covered:
-        if at < (end := min(cover.start, span.end_exclusive)):
-            yield Span(at, end)
-        at = max(at, cover.end_exclusive)
-    if at < span.end_exclusive:
-        yield Span(at, span.end_exclusive)

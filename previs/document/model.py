@@ -153,6 +153,10 @@ class Framing(_Value, frozen=True):
     screen_left: str = ""
     faces: tuple[Face, ...] = ()
 
+    def face_of(self, role: str) -> Shows:
+        """How much of a role's face it shows; hidden where nothing was noted."""
+        return next((face.shows for face in self.faces if face.role == role), Shows.HIDDEN)
+
 
 class Casting(_Value, frozen=True):
     """Who plays a role on a take."""
@@ -206,6 +210,10 @@ class Take(_Value, frozen=True):
     def span(self) -> TapeSpan:
         """The take's stretch of its tape."""
         return TapeSpan(self.start, self.end_exclusive)
+
+    def performer_of(self, role: str) -> str:
+        """Who plays the role on it, or nothing when it was not noted."""
+        return next((one.performer for one in self.performers if one.role == role), "")
 
     def framing_at(self, moment: Fraction) -> Framing:
         """The framing that holds at a moment of the tape."""

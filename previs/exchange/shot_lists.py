@@ -66,7 +66,7 @@ def _workbook(sequence: Sequence, cut: Cut, made: datetime) -> bytes:
                 longest = max(len(line) for cell in (cells[0], *cells[1]) for line in str(cell).split("\n"))
                 sheet.column_dimensions[sheet.cell(1, column).column_letter].width = min(longest, _WIDEST) + 2
             _set_up_page(sheet, _head(sequence, cut, name))
-    return _dated(held.getvalue(), max(made.astimezone(UTC).replace(tzinfo=None, microsecond=0), _EARLIEST))
+    return dated_workbook(held.getvalue(), max(made.astimezone(UTC).replace(tzinfo=None, microsecond=0), _EARLIEST))
 
 
 def _about(sequence: Sequence, cut: Cut) -> list[Row]:
@@ -101,7 +101,7 @@ def _set_up_page(sheet: Worksheet, head: str) -> None:
     sheet.oddFooter.right.text = "&P / &N"
 
 
-def _dated(book: bytes, made: datetime) -> bytes:
+def dated_workbook(book: bytes, made: datetime) -> bytes:
     """The workbook with this date and no other: the library writes the moment of saving into it."""
     held = io.BytesIO()
     stamp = made.strftime("%Y-%m-%dT%H:%M:%SZ")

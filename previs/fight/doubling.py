@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from previs.cut.placing import SeenHit, hits_seen, place
-from previs.document.model import Cut, Framing, Kind, Move, Role, Sequence, Settings, Shows, Size, Take
+from previs.document.model import Cut, Kind, Move, Role, Sequence, Settings, Shows, Size
 
 
 class Way(StrEnum):
@@ -61,11 +61,6 @@ def replacement_holds(settings: Settings, size: Size) -> Holds:
     return Holds.CLOSELY if size.closeness <= settings.replaced_closely_to.closeness else Holds.NOT
 
 
-def face_shown(framing: Framing, role: str) -> Shows:
-    """How much of the role's face this framing shows; hidden where nothing was noted."""
-    return next((face.shows for face in framing.faces if face.role == role), Shows.HIDDEN)
-
-
 def parts(sequence: Sequence, cut: Cut) -> tuple[Part, ...]:
     """Every role's part of every move that lands on screen, in running order, attacker first."""
     return tuple(part for seen in hits_seen(sequence, place(sequence, cut)) for part in _parts_of(sequence, seen))
@@ -78,24 +73,19 @@ def _parts_of(sequence: Sequence, seen: SeenHit) -> Iterator[Part]:
     framing = source.take.framing_at(seen.hit.at)
     for role in dict.fromkeys((seen.move.attacker, seen.move.defender)):
         cast = next((one for one in sequence.cast if one.role == role), None)
-        performer = performer_of(source.take, role)
+        performer = source.take.performer_of(role)
         marked = {
             mark.kind
             for mark in sequence.treatments
             if mark.reel == source.tape.reel and mark.role == role and mark.span.holds(seen.hit.at)
         }
         way = _way(cast, performer, marked)
-        face = face_shown(framing, role)
+        face = framing.face_of(role)
         holds = replacement_holds(sequence.settings, framing.size) if way is Way.FACE_REPLACEMENT else None
         learn, why = _learning(way, face, holds, framing.size, is_cast=cast is not None)
         yield Part(
             seen.placed.number, seen.record_frame, seen.move, role, source.take.name, performer, way, framing.size, face, holds, learn, why
         )
-
-
-def performer_of(take: Take, role: str) -> str:
-    """Who plays the role on this take, or nothing when it was not noted."""
-    return next((one.performer for one in take.performers if one.role == role), "")
 
 
 def _way(cast: Role | None, performer: str, marked: set[Kind]) -> Way:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from previs.clock import Span, grid_span, tape_frame_at
 from previs.cut.placing import Placed, SeenTreatment
-from previs.document.model import Casting, Kind, Role, Sequence, Shows, Take
+from previs.document.model import Casting, Kind, Role, Sequence, Shows
 from previs.fight.doubling import Holds, replacement_holds
 from previs.fight.findings import Code, Finding, Severity
 from previs.fight.recasting import ways_out_of_replacement
@@ -20,7 +20,7 @@ def replaced_faces(view: View) -> Iterator[Finding]:
         if seen.treatment.kind is not Kind.FACE_REPLACEMENT or seen.placed.source is None:
             continue
         number, role = seen.placed.number, seen.treatment.role
-        performer = _performer(seen.placed.source.take, role)
+        performer = seen.placed.source.take.performer_of(role)
         if performer and performer == actors.get(role):
             sentence = f"Shot {number} has a face replacement for {role}, but {performer}, who plays {role}, is the one seen there."
             mend = "Take the mark off the tape, or correct who performs on the take."
@@ -80,9 +80,9 @@ def _double_seen(view: View, one: Placed, double: Casting) -> Iterator[Finding]:
     covered = [shown for mark in marks if mark.kind in covering and (shown := one.showing(grid_span(mark.span, view.fps)))]
     bare: list[tuple[Shows, Span]] = []
     for span, framing in one.framings(view.fps):
-        shows = next((face.shows for face in framing.faces if face.role == double.role), Shows.HIDDEN)
+        shows = framing.face_of(double.role)
         if shows is not Shows.HIDDEN:
-            bare += [(shows, left) for left in _without(span, covered)]
+            bare += [(shows, left) for left in span.without(covered)]
     if bare:
         full = any(shows is Shows.FULL for shows, _ in bare)
         face = f"{double.performer}'s face shows {'' if full else 'in part '}as {double.role}"
@@ -91,16 +91,6 @@ def _double_seen(view: View, one: Placed, double: Casting) -> Iterator[Finding]:
         mend = "Mark a face replacement there, take the actor's take, or one that hides the face."
         severity = Severity.WARNING if full else Severity.NOTE
         yield Finding(Code.DOUBLE_SEEN, severity, sentence, mend, one.number, min(span.start for _, span in bare))
-
-
-def _without(span: Span, covered: list[Span]) -> list[Span]:
-    """What is left of a span outside the covered ones."""
-    left, at = [], span.start
-    for cover in sorted(covered):
-        if at < (end := min(cover.start, span.end_exclusive)):
-            left.append(Span(at, end))
-        at = max(at, cover.end_exclusive)
-    return [*left, Span(at, span.end_exclusive)] if at < span.end_exclusive else left
 
 
 def takeovers(view: View) -> Iterator[Finding]:
@@ -142,7 +132,7 @@ def doubled_elsewhere(view: View) -> Iterator[Finding]:
         own = seen.placed.source.take
         for role in actors:
             takes = marked.get((seen.move.number, role), [])
-            if takes and own.name not in takes and _performer(own, role) == actors[role]:
+            if takes and own.name not in takes and own.performer_of(role) == actors[role]:
                 move, number = seen.move.number, seen.placed.number
                 others = f"take{'s' if len(takes) > 1 else ''} {listed(takes, most=4)}"
                 sentence = f"{actors[role]} does move {move} in shot {number}; on {others} it is marked for a digital double of {role}."
@@ -178,7 +168,3 @@ def treatments_in_no_take(view: View) -> Iterator[Finding]:
 
 def _actors(sequence: Sequence) -> dict[str, str]:
     return {role.role: role.actor for role in sequence.cast}
-
-
-def _performer(take: Take, role: str) -> str:
-    return next((casting.performer for casting in take.performers if casting.role == role), "")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from previs.document.model import Cut, Sequence, Shows, Size, Take
 from previs.faults import UseFault
-from previs.fight.doubling import Holds, Part, Way, face_shown, parts, performer_of, replacement_holds
+from previs.fight.doubling import Holds, Part, Way, parts, replacement_holds
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ def ways_out_of_replacement(sequence: Sequence, move: int, role: str) -> tuple[s
     actor = next((one.actor for one in sequence.cast if one.role == role), "")
     showing = [take for take in sequence.takes if _shows(take, move)]
     wide = tuple(take.name for take in showing if replacement_holds(sequence.settings, _size_at(take, move)) is Holds.GOOD)
-    played = tuple(take.name for take in showing if actor and performer_of(take, role) == actor)
+    played = tuple(take.name for take in showing if actor and take.performer_of(role) == actor)
     ways = []
     if wide:
         ways.append(f"show move {move} wider, with take {_either(wide)}")
@@ -48,7 +48,7 @@ def actor_only(sequence: Sequence, cut: Cut, role: str, tighter_than: Size | Non
     for part in _parts_of(sequence, cut, role):
         if part.way is Way.ACTOR or (tighter_than is not None and part.size.closeness < tighter_than.closeness):
             continue
-        takes = tuple(take.name for take in sequence.takes if _shows(take, part.move.number) and performer_of(take, role) == actor)
+        takes = tuple(take.name for take in sequence.takes if _shows(take, part.move.number) and take.performer_of(role) == actor)
         wider = () if tighter_than is None else _wider(sequence, part, tighter_than)
         ways = []
         if takes:
@@ -75,14 +75,14 @@ def cannot(sequence: Sequence, cut: Cut, role: str, moves: frozenset[int]) -> tu
             take.name
             for take in sequence.takes
             if _shows(take, part.move.number)
-            and performer_of(take, role) not in ("", actor)
+            and take.performer_of(role) not in ("", actor)
             and _face_at(take, part.move.number, role) is Shows.HIDDEN
         )
         replaceable = tuple(
             take.name
             for take in sequence.takes
             if _shows(take, part.move.number)
-            and performer_of(take, role) not in ("", actor)
+            and take.performer_of(role) not in ("", actor)
             and take.name not in hidden
             and replacement_holds(sequence.settings, _size_at(take, part.move.number)) is not Holds.NOT
         )
@@ -119,7 +119,7 @@ def _size_at(take: Take, move: int) -> Size:
 
 
 def _face_at(take: Take, move: int, role: str) -> Shows:
-    return face_shown(take.framing_at(next(hit.at for hit in take.hits if hit.move == move)), role)
+    return take.framing_at(next(hit.at for hit in take.hits if hit.move == move)).face_of(role)
 
 
 def _wider(sequence: Sequence, part: Part, than: Size) -> tuple[str, ...]:

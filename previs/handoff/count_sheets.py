@@ -21,8 +21,9 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, LongTable, Paragraph, SimpleDocTemplate, Spacer, TableStyle
 
 from previs.exchange.lists import Row, Value
+from previs.exchange.shot_lists import dated_workbook
 from previs.exchange.table_files import neutral
-from previs.handoff.sheet_files import Paper, without_clock
+from previs.handoff.sheet_files import Paper
 
 _SIZES = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
 _WIDEST = 60
@@ -57,7 +58,7 @@ def workbook_bytes(sheets: dict[str, list[Row]], made_on: datetime.date) -> byte
             for column, cells in enumerate(frame.items(), start=1):
                 longest = max(len(str(cell)) for cell in (cells[0], *cells[1]))
                 sheet.column_dimensions[sheet.cell(1, column).column_letter].width = min(longest, _WIDEST) + 2
-    return without_clock(held.getvalue(), made_on.isoformat())
+    return dated_workbook(held.getvalue(), datetime.datetime.combine(made_on, datetime.time()))
 
 
 def pdf_bytes(

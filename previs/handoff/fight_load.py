@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 
 from previs.document.model import Cut, Move, Sequence, Take
-from previs.fight.doubling import performer_of
 from previs.fight.hazards import on_wire, who_comes_down
 from previs.handoff.played import Played, flight_of, played
 from previs.handoff.sheets import Table, Value
@@ -53,16 +52,16 @@ def _row(sequence: Sequence, name: str, shown: tuple[Played, ...]) -> tuple[Valu
 
 
 def _plays_in(take: Take, move: Move, name: str) -> bool:
-    return name in (performer_of(take, move.attacker), performer_of(take, move.defender))
+    return name in (take.performer_of(move.attacker), take.performer_of(move.defender))
 
 
 def _comes_down(sequence: Sequence, take: Take, move: Move, name: str) -> bool:
     flight = flight_of(sequence, take, move.number)
     roles = (flight.role,) if flight else who_comes_down(move)
-    return any(performer_of(take, role) == name for role in roles)
+    return any(take.performer_of(role) == name for role in roles)
 
 
 def _on_wire(sequence: Sequence, take: Take, move: Move, name: str) -> bool:
     flight = flight_of(sequence, take, move.number)
     roles = (flight.role,) if flight else who_comes_down(move) or (move.attacker,)
-    return on_wire(move) and any(performer_of(take, role) == name for role in roles)
+    return on_wire(move) and any(take.performer_of(role) == name for role in roles)

@@ -9,7 +9,6 @@ from fractions import Fraction
 
 from previs.cut.placing import Placed, hits_seen, place
 from previs.document.model import Cut, Flight, Move, Sequence, Take
-from previs.fight.doubling import performer_of
 
 NOT_SHOT = "not shot yet"
 NOT_NOTED = "not noted"
@@ -28,7 +27,7 @@ class Played:
 
     def performer(self, role: str) -> str:
         """Who plays the role here, in the words of a sheet."""
-        return NOT_SHOT if self.take is None else performer_of(self.take, role) or NOT_NOTED
+        return NOT_SHOT if self.take is None else self.take.performer_of(role) or NOT_NOTED
 
 
 def played(sequence: Sequence, cut: Cut) -> tuple[Played, ...]:

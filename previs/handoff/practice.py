@@ -6,7 +6,7 @@ moves that they do on the takes of the cut.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -16,7 +16,7 @@ from previs.clock.spans import Span
 from previs.cut.choices import PERFORMED, playing_speed
 from previs.document.model import Cut, Hit, Move, Phrase, Sequence, Size, Take
 from previs.faults import UseFault
-from previs.fight.doubling import Part, Way, parts, performer_of
+from previs.fight.doubling import Part, Way, parts
 from previs.handoff.cautions import DEFER
 from previs.handoff.sheets import Sheet, Still, Table, head
 
@@ -125,7 +125,7 @@ def _best_take(sequence: Sequence, phrase: Phrase, moves: set[int], role: str, p
             len(held & moves),
             len(held & every),
             take.framings[0].size.closeness <= Size.FULL.closeness,
-            performer_of(take, role) == performer,
+            take.performer_of(role) == performer,
             take.tempo >= PERFORMED,
             take.rating,
         )
@@ -202,8 +202,3 @@ def _table(sequence: Sequence, lesson: Lesson, old: set[int] | None) -> Table:
         "No move of this phrase is to be learnt.",
         stills=stills,
     )
-
-
-def reel_frames(reel: Iterable[Played], title_frames: int) -> int:
-    """How long a reel lasts: a title card before each part."""
-    return sum(title_frames + one.frames for one in reel)

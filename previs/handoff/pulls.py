@@ -20,7 +20,7 @@ from previs.cut.placing import Placed, SeenTreatment, Source, place, treatments_
 from previs.document.model import Cut, Kind, Sequence, Size, Transition
 from previs.exchange.plain import plain
 from previs.faults import UseFault
-from previs.fight.doubling import Holds, performer_of, replacement_holds
+from previs.fight.doubling import Holds, replacement_holds
 
 _ARTICLES = frozenset({"the", "a", "an"})
 _PREFIX_LETTERS = 4
@@ -183,7 +183,7 @@ def _element(sequence: Sequence, pull: Pull, seen: SeenTreatment) -> Element:
     kind = seen.treatment.kind
     return Element(
         seen=seen,
-        performer=performer_of(pull.source.take, seen.treatment.role),
+        performer=pull.source.take.performer_of(seen.treatment.role),
         first=pull.number(seen.tape.start),
         last=pull.number(seen.tape.end_exclusive - 1),
         takeover=_takeover(sequence, pull, seen) if kind is Kind.DIGITAL_DOUBLE else None,

@@ -9,7 +9,6 @@ from previs.cut.pace import shot_places
 from previs.cut.placing import Placed, place, treatments_seen
 from previs.document.model import Cut, Kind, Sequence
 from previs.exchange.lists import moves_text, record_label
-from previs.fight.doubling import performer_of
 from previs.fight.hazards import on_wire, who_comes_down
 from previs.handoff.played import NOT_NOTED, NOT_SHOT, Played, listed, played, shot_name, shot_names
 from previs.handoff.sheets import Table, Value
@@ -32,7 +31,7 @@ class _Wired:
     def performer(self) -> str:
         if self.placed.source is None:
             return NOT_SHOT
-        return performer_of(self.placed.source.take, self.role) or NOT_NOTED
+        return self.placed.source.take.performer_of(self.role) or NOT_NOTED
 
     @property
     def frames(self) -> tuple[int, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-import zipfile
+from datetime import datetime
 from enum import StrEnum
 
 from openpyxl import Workbook
@@ -13,6 +13,7 @@ from openpyxl.cell.cell import Cell
 from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.worksheet import Worksheet
 
+from previs.exchange.shot_lists import dated_workbook
 from previs.exchange.table_files import neutral
 from previs.handoff.sheets import Sheet, Table, Value
 
@@ -27,9 +28,7 @@ class Paper(StrEnum):
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _WIDEST = 60
 """Characters of a column of a workbook."""
-_PACKED = (1980, 1, 1, 0, 0, 0)
 """The date of every entry of a workbook, the earliest that the format knows, so that bytes do not change with the clock."""
-_STAMPS = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:\2>)")
 
 
 def csv_bytes(table: Table) -> bytes:
@@ -55,7 +54,7 @@ def workbook_bytes(sheet: Sheet) -> bytes:
         _page(book.create_sheet(table.name[:31]), table)
     held = io.BytesIO()
     book.save(held)
-    return without_clock(held.getvalue(), dict(sheet.head).get("Date", "1980-01-01"))
+    return dated_workbook(held.getvalue(), datetime.fromisoformat(dict(sheet.head).get("Date", "1980-01-01")))
 
 
 def _page(page: Worksheet, table: Table) -> None:
@@ -81,18 +80,3 @@ def _put(page: Worksheet, row: int, column: int, value: Value) -> Cell:
 
 def _plain(value: Value) -> Value:
     return neutral(value) if isinstance(value, str) else value
-
-
-def without_clock(written: bytes, date: str) -> bytes:
-    """A workbook with its sheet's own date, `2026-11-25`, for that of its making, in its properties and in its packing."""
-    stamp = rf"\g<1>{date}T00:00:00Z\g<3>".encode()
-    held = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(written)) as packed, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as again:
-        for entry in packed.infolist():
-            content = packed.read(entry)
-            if entry.filename == "docProps/core.xml":
-                content = _STAMPS.sub(stamp, content)
-            kept = zipfile.ZipInfo(entry.filename, _PACKED)
-            kept.compress_type = zipfile.ZIP_DEFLATED
-            again.writestr(kept, content)
-    return held.getvalue()

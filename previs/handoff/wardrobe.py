@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from previs.cut.pace import framing_of, shot_places
 from previs.cut.placing import Placed, place, treatments_seen
 from previs.document.model import Cut, Kind, Sequence, Shows
-from previs.fight.doubling import face_shown, performer_of
 from previs.handoff.played import NOT_NOTED, listed, shot_names
 from previs.handoff.sheets import Table, Value
 
@@ -72,8 +71,8 @@ def _dressed(sequence: Sequence, cut: Cut) -> list[_Dressed]:
             continue
         framings = {framing_of(sequence, one.source, k) for k in range(one.shot.frames)}
         for role in sequence.roles:
-            performer = performer_of(one.source.take, role) or NOT_NOTED
-            face = min((face_shown(framing, role) for framing in framings), key=list(Shows).index)
+            performer = one.source.take.performer_of(role) or NOT_NOTED
+            face = min((framing.face_of(role) for framing in framings), key=list(Shows).index)
             found.append(_Dressed(one, role, performer, face, places[one.number], listed(sorted(treated[one.number, role]))))
     return found
 

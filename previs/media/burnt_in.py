@@ -15,10 +15,10 @@ MARGIN_SHARE = 0.05
 _SIZE_SHARE = 0.045
 _LEAST_PX = 12
 _BAND = 0.45
-_FACE, _FIXED = "DejaVuSans.ttf", "DejaVuSansMono.ttf"
+_FACE = "DejaVuSans.ttf"
 
 
-def burnt_in(picture: Rgb, top: tuple[str, ...] = (), bottom: tuple[str, ...] = (), *, fixed: bool = False) -> Rgb:
+def burnt_in(picture: Rgb, top: tuple[str, ...] = (), bottom: tuple[str, ...] = ()) -> Rgb:
     """The picture (height, width, 3) with lines of words; a line that is too wide is made smaller, then cut. A new array."""
     made = picture.copy()
     height = made.shape[0]
@@ -33,24 +33,24 @@ def burnt_in(picture: Rgb, top: tuple[str, ...] = (), bottom: tuple[str, ...] = 
     left = round(made.shape[1] * MARGIN_SHARE)
     for lines, first in ((top, margin), (bottom, height - margin - step * len(bottom))):
         for number, words in enumerate(lines):
-            face, shown = _fitting(words, size, made.shape[1] - 2 * left, fixed)
+            face, shown = _fitting(words, size, made.shape[1] - 2 * left)
             draw.text((left, first + number * step), shown, fill=(245, 242, 230), font=face)
     return np.asarray(canvas)
 
 
-def _fitting(words: str, size: int, width: int, fixed: bool) -> tuple[ImageFont.FreeTypeFont | ImageFont.ImageFont, str]:
+def _fitting(words: str, size: int, width: int) -> tuple[ImageFont.FreeTypeFont | ImageFont.ImageFont, str]:
     plain = " ".join(words.split())
-    while size > _LEAST_PX and _face(size, fixed).getlength(plain) > width:
+    while size > _LEAST_PX and _face(size).getlength(plain) > width:
         size -= 1
-    face = _face(size, fixed)
+    face = _face(size)
     while plain and face.getlength(plain) > width:
         plain = plain[:-1]
     return face, plain
 
 
 @lru_cache(maxsize=64)
-def _face(size: int, fixed: bool) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
+def _face(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
     """The plotting library ships these faces, so every machine has them."""
     from matplotlib import get_data_path
 
-    return ImageFont.truetype(f"{get_data_path()}/fonts/ttf/{_FIXED if fixed else _FACE}", size)
+    return ImageFont.truetype(f"{get_data_path()}/fonts/ttf/{_FACE}", size)

@@ -144,5 +144,6 @@ def test_takes_are_proposed_from_slates() -> None:
 
     first, second = proposed_takes(40, [at(2), at(20)], [at(5), at(7), at(9)])
     assert (first.begin, first.end, first.hits) == (2.8, 11, (5, 7, 9))
-    assert second.false_start
+    assert second.hits == ()
+    assert "a false start" in second.why
     assert proposed_takes(0, [], []) == ()
