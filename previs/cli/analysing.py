@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from previs.cli.sessions import AsJson, File, cache_folder, edit, held, look, save_recorded
+from previs.cli.sessions import AsJson, File, edit, held, look, save_recorded
 from previs.cli.showing import Row, answer, reporting, say, show_rows
 from previs.cut.wording import counted
 from previs.document.model import SURE, Sequence
+from previs.document.paths import cache_folder
 from previs.document.store import open_document
 from previs.faults import UseFault
 

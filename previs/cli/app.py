@@ -13,6 +13,7 @@ from previs.cli import (
     checking,
     cutting,
     departments,
+    desk,
     editing,
     exchanging,
     handing,
@@ -55,6 +56,7 @@ for room in (
     practising,
     handing,
     departments,
+    desk,
 ):
     room.add_to(app)
 

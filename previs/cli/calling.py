@@ -9,9 +9,10 @@ from typing import Annotated
 
 import typer
 
-from previs.cli.sessions import AsJson, CutName, File, cache_folder, look
+from previs.cli.sessions import AsJson, CutName, File, look
 from previs.cli.showing import Row, answer, reporting, say, show_rows
 from previs.document.model import Size
+from previs.document.paths import cache_folder
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
 from previs.handoff.sheet_files import Paper

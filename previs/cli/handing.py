@@ -11,11 +11,12 @@ from typing import Annotated
 import typer
 
 from previs.cli.calling import PaperSize
-from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
+from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, reporting, say
 from previs.cut.codes import with_codes
 from previs.cut.placing import place
 from previs.document.model import Cut, Kind, Sequence
+from previs.document.paths import cache_folder
 from previs.document.store import Opened
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from previs.cli.sessions import AsJson, CutName, File, cache_folder, edit, look
+from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import Row, answer, reporting, say, show_rows
 from previs.document.model import HeadBox, Sequence
+from previs.document.paths import cache_folder
 from previs.faults import UseFault
 
 if TYPE_CHECKING:

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from previs.cli.calling import PaperSize
-from previs.cli.sessions import CutName, File, cache_folder, look
+from previs.cli.sessions import CutName, File, look
 from previs.cli.showing import reporting, say
 from previs.cut.wording import counted
+from previs.document.paths import cache_folder
 from previs.document.store import Opened
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper

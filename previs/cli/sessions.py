@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-import getpass
-import os
-import socket
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from previs.cli.showing import say
-from previs.document.history import record
-from previs.document.locks import holding
+from previs.document.locks import holding_here
 from previs.document.model import Sequence
-from previs.document.store import Opened, open_document, save
-from previs.document.text import to_text
+from previs.document.sitting import save_step
+from previs.document.store import Opened, open_document
 
 File = Annotated[Path, typer.Argument(metavar="FILE", help="The sequence file, NAME.previs.", show_default=False)]
 CutName = Annotated[str | None, typer.Option("--cut", metavar="NAME", help="Which cut; the newest when not given.")]
@@ -28,7 +23,7 @@ AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, for progra
 @contextmanager
 def held(path: Path) -> Iterator[None]:
     """Hold the file for this program, so that nobody else changes it meanwhile."""
-    with holding(path, who=_who(), host=socket.gethostname(), pid=os.getpid(), now=datetime.now(UTC)):
+    with holding_here(path):
         yield
 
 
@@ -44,8 +39,7 @@ def edit(path: Path, change: Callable[[Sequence], Sequence], what: str = "") -> 
 
 def save_recorded(opened: Opened, sequence: Sequence, what: str = "") -> Opened:
     """Save a file that is held as a step that can be undone; `what` as for `edit`."""
-    with record(opened.path, to_text(opened.sequence), to_text(sequence), what or "an edit") as remark:
-        saved = save(opened, sequence)
+    saved, remark = save_step(opened, sequence, what or "an edit")
     if remark:
         say(remark)
     return saved
@@ -54,15 +48,3 @@ def save_recorded(opened: Opened, sequence: Sequence, what: str = "") -> Opened:
 def look(path: Path) -> Opened:
     """Open the file to read; others may have it open."""
     return open_document(path)
-
-
-def cache_folder(document: Path) -> Path:
-    """The one folder beside the file that holds all that can be made again; it can be deleted at any time."""
-    return document.with_name(document.name + ".cache")
-
-
-def _who() -> str:
-    try:
-        return getpass.getuser()
-    except (KeyError, OSError):
-        return f"user {os.getuid()}"

@@ -12,8 +12,8 @@ import typer
 from previs.cli.sessions import AsJson, File, edit, held, look
 from previs.cli.showing import answer, say, show_rows
 from previs.document.history import Step, redo, undo
-from previs.document.store import open_document, save
-from previs.document.text import from_text
+from previs.document.sitting import go_step
+from previs.document.store import open_document
 from previs.faults import UseFault
 from previs.replacing import replacing
 
@@ -125,8 +125,7 @@ def redo_(file: File, as_json: AsJson = False) -> None:
 def _go(file: Path, direction: Callable[[Path], AbstractContextManager[Step]], done: str, as_json: bool) -> None:
     with held(file):
         opened = open_document(file)
-        with direction(opened.path) as step:
-            save(opened, from_text(step.text, f"the history of {file}"))
+        _, step = go_step(opened, direction)
     if as_json:
         answer({done: step.what, "more": step.more})
     else:

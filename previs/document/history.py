@@ -97,6 +97,22 @@ def redo(path: Path) -> Iterator[Step]:
         yield step
 
 
+def steps_from(path: Path, now: str) -> tuple[str | None, str | None]:
+    """What `undo` would take back and what `redo` would make again from the document's text `now`; None where nothing.
+
+    It only looks: nothing is written, and a history that cannot be read has no steps.
+    """
+    folder, stamp = history_folder(path), _stamp(now)
+    try:
+        lines = [line for name in (_COMING, _POSITION) if (line := _read(folder / name)) and line.standing == stamp]
+    except OSError:
+        return None, None
+    if not lines:
+        return None, None
+    line = lines[0]
+    return line.edits[line.at - 1] if line.at else None, line.edits[line.at] if line.at < len(line.edits) else None
+
+
 @contextmanager
 def _stepping(path: Path, by: int) -> Iterator[Step]:
     verb = "undo" if by < 0 else "redo"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import getpass
 import os
 import re
+import socket
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 from previs.document.store import clear_leftovers, put_as_new, real_path
@@ -60,6 +62,23 @@ def holding(path: Path, who: str, host: str, pid: int, now: datetime) -> Iterato
         # Somebody may have removed the lock by hand and another program taken the document since: theirs stays.
         if _content(lock) == _written(claim):
             lock.unlink(missing_ok=True)
+
+
+@contextmanager
+def holding_here(path: Path) -> Iterator[None]:
+    """Hold a document for this process and its user; in all else as `holding`."""
+    with holding(path, who=_who(), host=socket.gethostname(), pid=os.getpid(), now=datetime.now(UTC)):
+        yield
+
+
+def left_behind(path: Path) -> Claim | None:
+    """The claim of a program that had the document open on this machine and ended without closing it."""
+    try:
+        content = _content(lock_path(path))
+    except OSError:  # whoever holds the document next will say it
+        return None
+    claim = None if content is None else _read(content)
+    return claim if claim and _is_gone(claim, _one_line(socket.gethostname())) else None
 
 
 def process_start(pid: int) -> str | None:
@@ -162,3 +181,10 @@ def _read(content: bytes) -> Claim | None:
 def _one_line(name: str) -> str:
     """A name that cannot break the lock's own lines, nor its encoding."""
     return " ".join(name.encode(errors="replace").decode().split()) or _UNKNOWN
+
+
+def _who() -> str:
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return f"user {os.getuid()}"

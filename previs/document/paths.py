@@ -27,6 +27,11 @@ class Search:
     remarks: tuple[str, ...]
 
 
+def cache_folder(document: Path) -> Path:
+    """The one folder beside the file that holds all that can be made again; it can be deleted at any time."""
+    return document.with_name(document.name + ".cache")
+
+
 def stored_path(media: Path, document_path: Path) -> str:
     """How a media file is written in a document: relative to its folder with forward slashes, or absolute.
 

@@ -30,8 +30,9 @@ from previs.clock import Span
 from previs.cut.pace import MOVING_SHOTS, Pace, pace
 from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, place, treatments_seen
 from previs.cut.wording import counted
-from previs.document.model import LEVEL, Black, Card, Cut, Kind, Sequence, Size
+from previs.document.model import LEVEL, Black, Card, Cut, Sequence, Size
 from previs.exchange.lists import counted_shots, moves_text, record_label
+from previs.exchange.tones import BLUE, FAINT, GREEN, GROUND, INK, OCHRE, RED, SHADE, TREATMENT_LOOK
 from previs.fight.balance import balance
 
 
@@ -45,16 +46,6 @@ class Format(StrEnum):
 
 A4_LANDSCAPE_INCHES = (297 / 25.4, 210 / 25.4)
 PNG_DOTS_PER_INCH = 150
-
-GROUND, INK, FAINT, SHADE = "#FBF6E9", "#211C16", "#8C8272", "#E9DFC8"
-RED, BLUE, OCHRE, GREEN = "#A8281E", "#1D4F87", "#7A4E08", "#2C6538"
-
-TREATMENT_LOOK = {
-    Kind.DIGITAL_DOUBLE: (GREEN, "xxxx"),
-    Kind.FACE_REPLACEMENT: (BLUE, "////"),
-    Kind.RIG_REMOVAL: (OCHRE, "...."),
-}
-"""Colour and hatching of each kind of treatment."""
 
 _FOOT = 0.3
 """The height at the foot of the steps that hatching leaves free, for the numbers of the shots."""

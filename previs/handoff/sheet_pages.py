@@ -19,12 +19,13 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import CondPageBreak, Flowable, Image, Paragraph, SimpleDocTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
+from previs.exchange.tones import FAINT, INK, RED, SHADE
 from previs.handoff.sheet_files import Paper
 from previs.handoff.sheets import Pictures, Sheet, Table, Value
 
 _SIZES = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
 _MARGIN = 12 * mm
-_INK, _SHADE, _RULE, _WARN = HexColor("#211C16"), HexColor("#E9DFC8"), HexColor("#8C8272"), HexColor("#A8281E")
+_INK, _SHADE, _RULE, _WARN = HexColor(INK), HexColor(SHADE), HexColor(FAINT), HexColor(RED)
 _PLAIN, _BOLD = "Sheet", "Sheet-Bold"
 _PADDING = 3
 _FRAME_PADDING = 6

@@ -1,0 +1,1 @@
+"""The step chart as a surface to work on."""

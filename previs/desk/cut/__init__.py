@@ -1,0 +1,1 @@
+"""The Cut place: the step chart and what stands around it."""

@@ -1,0 +1,1 @@
+"""The Fight place: phrases, moves, coverage."""

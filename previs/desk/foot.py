@@ -1,0 +1,61 @@
+"""The foot of the window: the last thing said, how far background work is, and the way to stop it."""
+
+from __future__ import annotations
+
+from PyQt6.QtCore import Qt, pyqtSignal
+from PyQt6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+
+from previs.desk.open_file import Said, Tone
+from previs.desk.words import tr
+from previs.desk.work import Running
+
+
+class Foot(QWidget):
+    """`asked_to_stop` when the person wants background work to stop; `asked_for_log` for all that was said."""
+
+    asked_to_stop = pyqtSignal()
+    asked_for_log = pyqtSignal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._sentence = QLabel()
+        self._sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._sentence.setWordWrap(True)
+        self._sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._sentence.setAccessibleName(tr("The last thing said"))
+        self._bar = QProgressBar()
+        self._bar.setMaximumWidth(260)
+        self._doing = QLabel()
+        self._doing.setProperty("kind", "soft")
+        self._stop = QPushButton(tr("Stop"))
+        self._stop.clicked.connect(self.asked_to_stop)
+        self._log = QPushButton(tr("What happened"))
+        self._log.clicked.connect(self.asked_for_log)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 4, 8, 4)
+        row.addWidget(self._sentence, 1)
+        for widget in (self._doing, self._bar, self._stop, self._log):
+            row.addWidget(widget)
+        self.show_running(())
+
+    def show_said(self, line: Said) -> None:
+        """Show the newest line; a fault in red with a word before it."""
+        fault = line.tone is Tone.FAULT
+        self._sentence.setText(tr("Not done: {sentence}", sentence=line.sentence) if fault else line.sentence)
+        self._sentence.setProperty("kind", "red" if fault else "")
+        # A property of its own counts for the style sheet only when the widget is dressed again.
+        if style := self._sentence.style():
+            style.polish(self._sentence)
+
+    def show_running(self, running: tuple[Running, ...]) -> None:
+        """Show what is under way; nothing when nothing is."""
+        for widget in (self._bar, self._doing, self._stop):
+            widget.setVisible(bool(running))
+        if not running:
+            return
+        first = running[0]
+        more = len(running) - 1
+        doing = first.step.doing if first.step else first.what
+        self._doing.setText(tr("{doing} (and {more} more)", doing=doing, more=more) if more else doing)
+        self._bar.setRange(0, first.step.total if first.step else 0)
+        self._bar.setValue(first.step.done if first.step else 0)

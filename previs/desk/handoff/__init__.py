@@ -1,0 +1,1 @@
+"""The Hand-off place: lists, versions, departments."""

@@ -1,0 +1,1 @@
+"""The Log place: takes, hits and framings of one tape."""

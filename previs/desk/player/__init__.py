@@ -1,0 +1,1 @@
+"""The player: exact frames of tapes and cuts, on their own thread."""

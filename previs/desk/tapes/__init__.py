@@ -1,0 +1,1 @@
+"""The Tapes place: what was shot."""

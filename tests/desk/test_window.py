@@ -1,0 +1,82 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+from PyQt6.QtCore import Qt
+from PyQt6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from previs.cut.edits import trim_tail
+from previs.desk.lists import keys_page
+from previs.desk.memory import Memory
+from previs.desk.open_file import OpenFile, Spot, Tone
+from previs.desk.window import PLACES, Window
+from previs.document.store import open_document
+from previs.faults import Fault
+
+
+def test_every_place_is_reached_by_its_key(window: Window, qtbot: QtBot) -> None:
+    window.activateWindow()
+    for number, place in enumerate(PLACES):
+        qtbot.keyClick(window, getattr(Qt.Key, f"Key_{number + 1}"), Qt.KeyboardModifier.ControlModifier)
+        assert window.memory.text("place") == place.ident
+
+
+def test_an_edit_is_on_disk_at_once_and_undo_outlives_the_window(window: Window, document: Path) -> None:
+    assert window.file
+    before = window.file.sequence
+    assert window.file.edit(lambda one: trim_tail(one, "v1", 1, 3), "trim the tail of shot 1 of v1")
+    assert open_document(document).sequence == window.file.sequence != before
+    window.close_file()
+    assert window.open(document)
+    assert window.file.steps[0] == "trim the tail of shot 1 of v1"
+    window.file.undo()
+    assert open_document(document).sequence == window.file.sequence == before
+
+
+def test_an_edit_that_cannot_be_made_is_said_and_changes_nothing(file: OpenFile) -> None:
+    before = file.sequence
+    assert not file.edit(lambda one: trim_tail(one, "v1", 99, 3), "trim")
+    assert file.log[-1].tone is Tone.FAULT and "99" in file.log[-1].sentence
+    assert file.sequence is before
+
+
+def test_a_second_window_on_the_same_file_is_refused_in_one_sentence(window: Window, document: Path, qtbot: QtBot, memory: Memory) -> None:
+    other = Window(memory)
+    qtbot.addWidget(other)
+    assert not other.open(document)
+    assert "is open" in other._start.log[-1].sentence
+
+
+def test_background_work_hands_its_result_over_and_a_fault_is_said(file: OpenFile, qtbot: QtBot) -> None:
+    found: list[int] = []
+    file.do("counting", lambda report: 7, found.append)
+    qtbot.waitUntil(lambda: found == [7])
+
+    def fail(report: object) -> None:
+        raise Fault("The tape is away; bring it back.")
+
+    with qtbot.waitSignal(file.work.failed):
+        file.do("failing", fail, lambda _: None)
+    qtbot.waitUntil(lambda: file.log[-1].sentence == "The tape is away; bring it back.")
+
+
+def test_the_list_of_keys_has_every_key(window: Window) -> None:
+    page = keys_page(window._everywhere, window.places)
+    for action in window._everywhere:
+        for key in action.shortcuts():
+            assert key.toString() in page
+
+
+def test_going_to_a_spot_shows_its_place(window: Window) -> None:
+    assert window.file
+    window.file.go(Spot("fight", move=3))
+    assert window.memory.text("place") == "fight"
+
+
+def test_the_looks_change_and_are_remembered(window: Window) -> None:
+    window._other_looks()
+    assert window.memory.text("looks") == "lamp"
+    app = QApplication.instance()
+    assert isinstance(app, QApplication) and app.palette().window().color().lightness() < 80
+    window._other_looks()
