@@ -22,10 +22,7 @@ def desk(
     try:
         from previs.desk.app import run
     except ImportError as error:
-        raise Fault(
-            f"The window cannot be opened: {error}. On Debian: apt-get install libegl1 libgl1 libxkbcommon0 libdbus-1-3 "
-            "libfontconfig1 libxcb-cursor0 libxkbcommon-x11-0 libpulse0."
-        ) from error
+        raise Fault(f"The window cannot be opened ({error}); 'scripts/environment' says which Debian packages are missing.") from error
     if file is not None:
         # A wrong file is told where it was asked for, before there is a window.
         from previs.document.store import open_document

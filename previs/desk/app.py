@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import sys
 from pathlib import Path
 
+from PyQt6.QtCore import QLibraryInfo
 from PyQt6.QtWidgets import QApplication
 
 from previs.desk.memory import Memory
@@ -18,8 +20,8 @@ def run(path: Path | None) -> int:
 
     Raises `Fault` where there is no screen to open a window on.
     """
-    if sys.platform.startswith("linux") and not any(os.environ.get(one) for one in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")):
-        raise Fault("There is no screen to open a window on (neither DISPLAY nor WAYLAND_DISPLAY is set); start the desk from a desktop.")
+    if sys.platform.startswith("linux") and "QT_QPA_PLATFORM" not in os.environ:
+        _look_for_a_screen()
     app = QApplication.instance() or QApplication(["previs"])
     assert isinstance(app, QApplication)
     app.setApplicationName("previs")
@@ -33,3 +35,16 @@ def run(path: Path | None) -> int:
         window.open(Path(last))
     window.show()
     return app.exec()
+
+
+def _look_for_a_screen() -> None:
+    """Raise a fault where Qt would end the program: without a screen, or without the system's part of the X11 platform."""
+    if os.environ.get("WAYLAND_DISPLAY"):
+        return
+    if not os.environ.get("DISPLAY"):
+        raise Fault("There is no screen to open a window on (neither DISPLAY nor WAYLAND_DISPLAY is set); start the desk from a desktop.")
+    platform = Path(QLibraryInfo.path(QLibraryInfo.LibraryPath.PluginsPath)) / "platforms" / "libqxcb.so"
+    try:
+        ctypes.CDLL(str(platform))
+    except OSError as error:
+        raise Fault(f"The window cannot be opened ({error}); 'scripts/environment' says which Debian packages are missing.") from error

@@ -56,8 +56,10 @@ class Window(QMainWindow):
         self._start.said.connect(self._foot.show_said)
         self._start.running.connect(self._foot.show_running)
         self.restoreGeometry(memory.state("window"))
-        if memory.state("window").isEmpty():
-            self.resize(1280, 800)
+        if memory.state("window").isEmpty() and (screen := self.screen()):
+            room = screen.availableGeometry()
+            # The frame that the desktop draws around a window needs some of it.
+            self.resize(min(1280, room.width()), min(800, room.height() - 40))
         self._show_file()
 
     def open(self, path: Path) -> bool:
