@@ -5,6 +5,10 @@ from __future__ import annotations
 import random
 from fractions import Fraction
 
+from msgspec.structs import replace
+
+from previs.cut.assembly import assemble, with_cut
+from previs.cut.edits import split
 from previs.document.model import Framing, Hit, Move, Phrase, Sequence, Size, Take, Tape
 
 MOVES_IN_A_PHRASE = 6
@@ -86,3 +90,35 @@ def _tape(reel: str) -> Tape:
         drop=False,
         sound=None,
     )
+
+
+def large_show(shots: int = 200, tapes: int = 60, moves: int = 200, takes_a_phrase: int = 11) -> Sequence:
+    """A fight of `moves` moves with about ten times as many hits, on so many tapes, and a cut v1 of exactly so many shots."""
+    fight = large_fight(moves, takes_a_phrase, round(float(moves * SECONDS_A_MOVE) * 24))
+    laid: dict[str, Fraction] = {}
+    takes = []
+    for number, take in enumerate(fight.takes):
+        reel = f"B{number % tapes:03d}"
+        begin = laid.get(reel, Fraction(0))
+        laid[reel] = begin + take.end_exclusive + 1
+        takes.append(
+            replace(
+                take,
+                reel=reel,
+                start=begin,
+                end_exclusive=begin + take.end_exclusive,
+                framings=tuple(replace(framing, at=begin + framing.at) for framing in take.framings),
+                hits=tuple(replace(hit, at=begin + hit.at) for hit in take.hits),
+            )
+        )
+    longest = int(max(laid.values())) + 2
+    show = replace(
+        fight,
+        takes=tuple(takes),
+        tapes=tuple(replace(_tape(reel), frames=longest * 24, duration=Fraction(longest)) for reel in sorted(laid)),
+    )
+    show = with_cut(show, assemble(show, "v1").cut)
+    while len(cut := show.cut("v1").shots) < shots:
+        number, longest_shot = max(enumerate(cut, start=1), key=lambda one: one[1].frames)
+        show = split(show, "v1", number, longest_shot.frames // 2)
+    return show
