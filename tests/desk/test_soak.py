@@ -1,0 +1,69 @@
+"""Somebody does anything at random at the desk: no exception, no Qt warning, no thread left, and the document always sound.
+
+Short by default; `PREVIS_SOAK_MINUTES=60 scripts/test tests/desk/test_soak.py` is the long walk.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import shutil
+import threading
+from pathlib import Path
+from time import monotonic
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from person import Person
+from pytestqt.qtbot import QtBot
+
+from previs.desk.memory import Memory
+from previs.desk.window import Window, dress
+from previs.document.invariants import faults_in
+from previs.document.store import open_document
+
+MINUTES = float(os.environ.get("PREVIS_SOAK_MINUTES", "0"))
+SHORT_STEPS = 150
+
+
+@settings(max_examples=1 if MINUTES else 2, deadline=None, suppress_health_check=list(HealthCheck), database=None)
+@given(seed=st.integers(0, 2**32))
+def test_whatever_a_person_does_the_document_stays_sound(
+    seed: int, made_fight: Path, tmp_path_factory: pytest.TempPathFactory, qtbot: QtBot
+) -> None:
+    folder = tmp_path_factory.mktemp("soak")
+    document = folder / "fight" / made_fight.name
+    shutil.copytree(made_fight.parent, document.parent)
+    threads = threading.active_count()
+    memory = Memory(folder / "desk.ini")
+    dress(memory)
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        window = Window(memory)
+        assert window.open(document)
+        window.show()
+        person = Person(window, random.Random(seed), folder, monkeypatch)
+        try:
+            _walk(person, document)
+        except BaseException:
+            print("\n".join(person.done[-40:]))
+            raise
+        finally:
+            window.close()
+            window.deleteLater()
+    qtbot.waitUntil(lambda: threading.active_count() <= threads, timeout=20_000)
+
+
+def _walk(person: Person, document: Path) -> None:
+    end, steps = monotonic() + 60 * MINUTES, 0
+    while steps < SHORT_STEPS or monotonic() < end:
+        steps += 1
+        person.do_something()
+        window = person.window
+        if window.file is None:
+            assert window.open(document)
+            window.show()
+        if steps % 10 == 0:
+            assert window.file is not None
+            assert faults_in(window.file.sequence) == ()
+            assert open_document(document).sequence == window.file.sequence
