@@ -1,4 +1,4 @@
-"""What is looked at is what is published: every frame of a cut with a dissolve, a wipe, a card, black and odd speeds, against the movie's."""
+"""What is looked at is what is published: every frame of a busy cut against the movie's."""
 
 from __future__ import annotations
 
