@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from PyQt6.QtGui import QIcon
 from PyQt6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -45,6 +46,7 @@ class Form(QDialog):
         for which, words in ((QDialogButtonBox.StandardButton.Ok, do), (QDialogButtonBox.StandardButton.Cancel, tr("Let it be"))):
             if button := buttons.button(which):
                 button.setText(words)
+                button.setIcon(QIcon())
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)

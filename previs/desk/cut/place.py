@@ -87,7 +87,7 @@ class CutPlace(Place):
         """Nothing plays on elsewhere."""
         self.stage.try_on(None)
         self.player.pause()
-        for name, splitter in (("cut.across", self._across), ("cut.picture", self.stage), ("cut.column", self._column)):
+        for name, splitter in (("cut.across", self._across), ("cut.picture", self.stage), ("cut.sections", self._column)):
             self.memory.keep(name, splitter.saveState())
 
     def close_down(self) -> None:
@@ -207,7 +207,7 @@ class CutPlace(Place):
         self._across.setStretchFactor(0, 1)
         self._across.setChildrenCollapsible(False)
         self._across.setSizes([840, 310])
-        for name, splitter in (("cut.across", self._across), ("cut.picture", self.stage), ("cut.column", self._column)):
+        for name, splitter in (("cut.across", self._across), ("cut.picture", self.stage), ("cut.sections", self._column)):
             splitter.restoreState(self.memory.state(name))
         work = QWidget()
         column = QVBoxLayout(work)
@@ -244,7 +244,7 @@ class CutPlace(Place):
             lines.addWidget(widget, 1)
             column.addWidget(part)
         column.setChildrenCollapsible(False)
-        column.setSizes([240, 200, 180])
+        column.setSizes([280, 200, 150])
         return column
 
 
