@@ -71,7 +71,8 @@ class CutPlace(Place):
         shot, frame = spot.shot, spot.frame
         if spot.move is not None and frame is None:
             seen = hits_seen(self.file.sequence, place(self.file.sequence, cut))
-            frame = next((hit.record_frame for hit in seen if hit.move.number == spot.move), None)
+            found = next((hit for hit in seen if hit.move.number == spot.move), None)
+            shot, frame = (found.placed.number, found.record_frame) if found else (shot, frame)
         if shot is None and frame is not None:
             shot = shot_at(cut, frame)
         span = shot_span(cut, shot) if shot else None
