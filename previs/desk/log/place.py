@@ -184,7 +184,7 @@ class LogPlace(Place):
         self.act(tr("Taps go to what is heard and seen, or not"), "S", self.hits.toggle_snap)
         self.act(tr("Remove the hit on this frame"), "Delete", self.hits.remove_here)
         self.act(tr("A take begins here, or ends here"), "T", self.marks.mark_take)
-        self.act(tr("Make a take of what is proposed here"), "Return", self.marks.take_over)
+        self.act(tr("Make a take of what is proposed here"), "Shift+T", self.marks.take_over)
         self.act(tr("Remove the chosen take"), "Shift+Delete", self.marks.remove_take)
         for number, size in enumerate(Size, start=1):
             self.act(tr("Framed {size}", size=size.value), str(number), partial(self.marks.frame_as, size))
