@@ -23,7 +23,7 @@ def test_where_nothing_strikes_a_landing_is_found() -> None:
 
 
 def test_the_next_move_follows_the_last_one_logged_then_fills_what_is_left() -> None:
-    sequence = fights.sequence(phrases=(fights.phrase(1, range(1, 5)),), tapes=(fights.tape("A1"),), takes=(fights.take("A1-1"),))
+    sequence = fights.sequence(phrases=(fights.phrase(1, range(1, 5)),), tapes=(fights.tape("A1"),), takes=(fights.take("A1-1", {1: 5}),))
     name = sequence.takes[0].name
     sequence = change_take(sequence, name, hits=())
     assert moves_of(sequence, sequence.takes[0]) == [1, 2, 3, 4]

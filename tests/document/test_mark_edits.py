@@ -16,7 +16,9 @@ from previs.faults import UseFault
 @pytest.fixture
 def sequence() -> Sequence:
     return fights.sequence(
-        phrases=(fights.phrase(1, range(1, 4)), fights.phrase(2, range(4, 6))), tapes=(fights.tape("A1"),), takes=(fights.take("A1-1"),)
+        phrases=(fights.phrase(1, range(1, 4)), fights.phrase(2, range(4, 6))),
+        tapes=(fights.tape("A1"),),
+        takes=(fights.take("A1-1", {1: 5, 2: 7, 3: 9}),),
     )
 
 
@@ -27,7 +29,7 @@ def hits(sequence: Sequence) -> list[tuple[int, Fraction]]:
 def test_hits_stay_in_order_of_time_and_each_move_once(sequence: Sequence) -> None:
     take = sequence.takes[0]
     bare = mark_edits.change_take(sequence, take.name, hits=())
-    at = take.start + 2
+    at = take.start + 20
     for move, moment in ((2, at + 1), (1, at), (3, at + 2), (2, at + Fraction(3, 2))):
         bare = mark_edits.put_hit(bare, take.name, move, moment)
     assert hits(bare) == [(1, at), (2, at + Fraction(3, 2)), (3, at + 2)]

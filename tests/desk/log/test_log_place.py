@@ -3,7 +3,6 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from msgspec.structs import replace
 from PyQt6.QtCore import Qt
 from PyQt6.QtTest import QTest
 from PyQt6.QtWidgets import QApplication
@@ -14,7 +13,7 @@ from previs.desk.log.place import LogPlace
 from previs.desk.open_file import Spot
 from previs.desk.window import Window
 from previs.document import mark_edits
-from previs.document.model import SURE, Hit, Kind, Shows, Size
+from previs.document.model import SURE, Hit, Kind, Sequence, Shows, Size
 from previs.document.store import open_document
 
 KEY, NOTHING = Qt.Key, Qt.KeyboardModifier.NoModifier
@@ -118,16 +117,11 @@ def test_a_treatment_is_begun_and_ended_and_removed(place: LogPlace) -> None:
 
 
 def test_only_what_nobody_looked_at_is_gone_through(place: LogPlace) -> None:
-    def doubted(sequence: object) -> object:
-        takes = tuple(
-            replace(take, hits=tuple(Hit(hit.move, hit.at, 40 if hit.move in (2, 4) else SURE) for hit in take.hits))
-            if take.name == "A1"
-            else take
-            for take in sequence.takes  # type: ignore[attr-defined]
-        )
-        return replace(sequence, takes=takes)  # type: ignore[type-var]
+    def doubted(sequence: Sequence) -> Sequence:
+        hits = tuple(Hit(hit.move, hit.at, 40 if hit.move in (2, 4) else SURE) for hit in sequence.take("A1").hits)
+        return mark_edits.change_take(sequence, "A1", hits=hits)
 
-    assert place.file.edit(doubted, "doubt")  # type: ignore[arg-type]
+    assert place.file.edit(doubted, "doubt")
     place.player.seek(0)
     press(place, KEY.Key_N)
     assert place.player.frame == first_grid_frame(place.take.hits[1].at, place.fps)  # type: ignore[union-attr]
