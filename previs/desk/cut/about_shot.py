@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from previs.cut.placing import Placed, moves_held, place, treatments_seen
 from previs.cut.wording import lead_said, speed_said, transition_said
 from previs.desk.words import tr
@@ -36,8 +38,10 @@ def about_shot(sequence: Sequence, cut: Cut, number: int) -> list[tuple[str, str
 
 
 def reasons_of(cut: Cut, number: int) -> tuple[str, ...]:
-    """Why a shot is what it is."""
-    return cut.shots[number - 1].reasons or (tr("It was put here by hand."),)
+    """Why a shot is what it is; what is said several times in a row, as of an edge that was nudged along, is said once."""
+    said = [(reason, sum(1 for _ in again)) for reason, again in groupby(cut.shots[number - 1].reasons)]
+    told = tuple(reason if times == 1 else tr("{reason} ({times} times)", reason=reason, times=times) for reason, times in said)
+    return told or (tr("It was put here by hand."),)
 
 
 def _picture_rows(sequence: Sequence, one: Placed) -> list[tuple[str, str]]:

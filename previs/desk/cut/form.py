@@ -78,6 +78,11 @@ class Form(QDialog):
         self._fault.setVisible(bool(fault))
         if not fault:
             super().accept()
+            return
+        # A label that wraps asks for no room by itself.
+        if layout := self.layout():
+            layout.activate()
+            self.resize(self.width(), max(self.height(), layout.totalHeightForWidth(self.width())))
 
     def _ask(self, form: QFormLayout, question: Question) -> None:
         field: QLineEdit | QComboBox

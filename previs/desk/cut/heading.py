@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PyQt6.QtGui import QAction
-from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QToolButton, QWidget
+from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QWidget
 
 from previs.desk.open_file import OpenFile
 from previs.desk.words import tr
@@ -43,12 +43,11 @@ class Heading(QWidget):
         """The list of cuts."""
         return self._cuts
 
-    def add(self, action: QAction, text: str = "") -> QToolButton:
+    def add(self, action: QAction, text: str) -> QPushButton:
         """A button for an action, with words of its own where those of the action are long."""
-        button = QToolButton()
-        button.setDefaultAction(action)
-        if text:
-            button.setText(text)
+        button = QPushButton(text)
+        button.setToolTip(tr("{what}  ({keys})", what=action.text(), keys=action.shortcut().toString()))
+        button.clicked.connect(lambda _checked=False: action.trigger())
         self._row.addWidget(button)
         return button
 

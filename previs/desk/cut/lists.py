@@ -22,6 +22,9 @@ class ColumnList(QListWidget):
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setTextElideMode(Qt.TextElideMode.ElideNone)
+        # A bar that comes and goes would change the width for which lines were wrapped.
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.setSpacing(2)
 
     def event(self, event: QEvent | None) -> bool:

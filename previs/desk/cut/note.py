@@ -9,7 +9,7 @@ from previs.desk.words import tr
 
 
 class Note(QFrame):
-    """Sentences one below the other, and a button that puts them away."""
+    """Some sentences, and a button that puts them away."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -32,5 +32,5 @@ class Note(QFrame):
 
     def tell(self, sentences: tuple[str, ...]) -> None:
         """Say these."""
-        self._text.setText("\n".join(sentences))
+        self._text.setText(" ".join(sentences))
         self.show()

@@ -104,7 +104,12 @@ class CutPlace(Place):
     def _tell_assembled(self, sentences: tuple[str, ...]) -> None:
         for sentence in reversed(sentences):
             self.file.say(sentence)
-        self.note.tell(sentences)
+        cut = self.file.cut
+        # Where all that there is to say is that it lasts its target, the foot has said it.
+        if cut and cut.frames == cut.target_frames and len(sentences) == 2:
+            self.note.hide()
+        else:
+            self.note.tell(sentences)
 
     def _show_cut(self, *_: object) -> None:
         cut, sequence = self.file.cut, self.file.sequence

@@ -43,10 +43,9 @@ class ShotCard(QTextBrowser):
 def _page(sequence: Sequence, cut: Cut, number: int) -> str:
     soft = looks().soft
     rows = "".join(
-        f"<tr><td style='color:{soft}'>{escape(what)}&nbsp;&nbsp;</td><td>{escape(value)}</td></tr>"
+        f"<p style='margin:0 0 1px 0'><span style='color:{soft}'>{escape(what)}</span>&nbsp; {escape(value)}</p>"
         for what, value in about_shot(sequence, cut, number)
     )
     because = "".join(f"<p style='margin:2px 0 4px 0'>{escape(reason)}</p>" for reason in reasons_of(cut, number))
     title, why = tr("Shot {number} of {last}", number=number, last=len(cut.shots)), tr("Why")
-    table = f"<table cellspacing='0' cellpadding='1'>{rows}</table>"
-    return f"<b>{escape(title)}</b>{table}<p style='margin:6px 0 0 0'><b>{escape(why)}</b></p>{because}"
+    return f"<p style='margin:0 0 2px 0'><b>{escape(title)}</b></p>{rows}<p style='margin:6px 0 0 0'><b>{escape(why)}</b></p>{because}"

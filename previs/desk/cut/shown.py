@@ -1,4 +1,4 @@
-"""Which frames the picture shows while an edge is dragged or another take is tried; no Qt, no pictures."""
+"""Which frames the picture shows of a cut, and of a take that is tried in a shot's place; no Qt, no pictures."""
 
 from __future__ import annotations
 
@@ -18,24 +18,6 @@ class Tried:
 
     strip: TapeStrip
     speed: Fraction
-
-
-def edge_shown(before: Sequence, after: Sequence, cut_name: str, number: int) -> tuple[str, int] | None:
-    """The reel and the grid frame at the edge of shot `number` that was moved: its first frame where that is another, else its last.
-
-    None for a card and for black, and where the shot is not there.
-    """
-    old, new = before.cut(cut_name).shots, after.cut(cut_name).shots
-    if not 1 <= number <= min(len(old), len(new)):
-        return None
-    was, now = old[number - 1], new[number - 1]
-    picture = now.picture
-    if not isinstance(picture, Footage):
-        return None
-    reel = after.take(picture.take).reel
-    if was.picture != picture:
-        return reel, picture.first_frame
-    return reel, frame_played(picture.first_frame, picture.speed, now.frames - 1)
 
 
 def tried(one: StandIn, sequence: Sequence, cut: Cut, number: int) -> Tried:

@@ -11,7 +11,7 @@ from PyQt6.QtWidgets import QSplitter
 from previs.cut.stand_ins import StandIn
 from previs.desk.chart.view import StepChart
 from previs.desk.cut.chosen import Chosen
-from previs.desk.cut.shown import edge_shown, laid_over, shot_at, shot_span, tried
+from previs.desk.cut.shown import laid_over, shot_at, shot_span, tried
 from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
 from previs.desk.player.strips import CutStrip, TapeStrip
@@ -42,6 +42,7 @@ class Stage(QSplitter):
         self.chart.frame_wanted.connect(self.show_frame)
         self.chart.shot_chosen.connect(self._shot_chosen)
         self.chart.previewed.connect(self._previewed)
+        self.chart.edge_pointed.connect(self._edge_pointed)
         self.player.moved.connect(self._moved)
         self.player.state_changed.connect(self._lay_over)
         file.changed.connect(self._show_cut)
@@ -161,13 +162,12 @@ class Stage(QSplitter):
             self.player.onion(CutStrip(cut.name) if cut and over is not None else None, over or 0)
 
     def _previewed(self, sequence: Sequence | None) -> None:
-        cut, number = self._file.cut, self.chart.chosen
-        edge = edge_shown(self._file.sequence, sequence, cut.name, number) if sequence and cut and number else None
-        if edge is None:
+        if sequence is None:
             self._come_home()
-            return
+
+    def _edge_pointed(self, reel: str, frame: int) -> None:
         self._leave_home(tr("at the edge"))
-        self.player.look_at(TapeStrip(edge[0]), edge[1])
+        self.player.look_at(TapeStrip(reel), frame)
 
     def _leave_home(self, caption: str) -> None:
         if self._home is None:

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
-from PyQt6.QtCore import QPoint, Qt
+from PyQt6.QtCore import QEvent, QPoint, QPointF, Qt
+from PyQt6.QtGui import QMouseEvent
 from PyQt6.QtTest import QTest
-from PyQt6.QtWidgets import QDialog
+from PyQt6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 from two_cuts import Fill
 
@@ -17,6 +18,7 @@ from previs.cut.assembly import assemble, next_name, with_cut
 from previs.cut.edits import lock, trim_tail
 from previs.cut.retimes import replace_take
 from previs.cut.stand_ins import stand_ins
+from previs.desk.chart.dragging import Drag
 from previs.desk.cut.place import CutPlace
 from previs.desk.cut.shown import shot_span
 from previs.desk.memory import Memory
@@ -55,6 +57,14 @@ def test_the_card_tells_what_the_shot_is_and_why(place: CutPlace, file: OpenFile
     assert "dissolve of 8 frames" in place.card.toPlainText()
     place.chart.choose(None)
     assert "Choose a shot" in place.card.toPlainText()
+
+
+def test_an_edge_that_was_nudged_along_is_told_once(place: CutPlace, file: OpenFile) -> None:
+    place.chart.choose(2)
+    for _ in range(3):
+        place.chart.by_keys(Drag.TRIM_TAIL, 1)
+    told = place.card.toPlainText()
+    assert "By hand: 1 frame longer. (3 times)" in told and "Before that: It was the best." in told
 
 
 def test_going_to_a_spot_shows_its_cut_shot_and_frame(place: CutPlace, file: OpenFile) -> None:
@@ -150,31 +160,26 @@ def test_arrows_walk_in_a_list_that_has_the_keys_and_not_on_the_chart(place: Cut
     assert place.chart.chosen == 3
 
 
-def test_while_an_edge_is_dragged_the_length_and_the_frame_at_the_edge_are_shown(place: CutPlace, file: OpenFile) -> None:
-    place.chart.choose(4)
-    place.player.step(1)
-    longer = trim_tail(file.sequence, "v2", 4, 6)
-    place.chart.previewed.emit(longer)
-    assert "(42 frames) over its target" in place.heading.told
-    assert place.player.strip == TapeStrip("FILM") and place.player.frame == 90 + 46 - 1
-    place.chart.previewed.emit(None)
-    assert "(36 frames) over its target" in place.heading.told
-    assert place.player.strip == CutStrip("v2") and place.player.frame == 75
-
-
-def test_a_tail_is_dragged_with_the_mouse_and_taken_back(place: CutPlace, file: OpenFile) -> None:
-    before = file.sequence
-    chart = place.chart
-    edge = next(x for x in range(chart.width()) if chart.shot_under(x) == 3 and chart.shot_under(x + 1) == 4)
-    at = QPoint(edge, chart.height() // 2)
-    chart.snap = False
+def test_a_dragged_edge_shows_the_length_and_its_frame_and_makes_the_rooms_edit(place: CutPlace, file: OpenFile) -> None:
+    before, chart = file.sequence, place.chart
+    place.stage.show_frame(75)
+    edge = next(x for x in range(chart.width()) if chart.shot_under(x) == 4 and chart.shot_under(x + 1) == 5)
+    at, chart.snap = QPoint(edge, chart.height() // 2), False
     QTest.mousePress(chart, Qt.MouseButton.LeftButton, pos=at)
-    chart._drag_to(at.x() + 30)
-    QTest.mouseRelease(chart, Qt.MouseButton.LeftButton, pos=at + QPoint(30, 0))
-    grown = file.sequence.cut("v2").shots[2].frames - 20
-    assert grown > 0 and file.sequence == trim_tail(before, "v2", 3, grown)
+    there = QPointF(at + QPoint(12, 0))
+    none = Qt.KeyboardModifier.NoModifier
+    moved = QMouseEvent(QEvent.Type.MouseMove, there, there, Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, none)
+    QApplication.sendEvent(chart, moved)
+    strip = place.player.strip
+    assert isinstance(strip, TapeStrip) and strip.reel == "FILM" and place.chart.chosen == 4
+    last, told = place.player.frame, place.heading.told
+    QTest.mouseRelease(chart, Qt.MouseButton.LeftButton, pos=at + QPoint(12, 0))
+    grown = file.sequence.cut("v2").shots[3].frames - 40
+    assert grown > 0 and file.sequence == trim_tail(before, "v2", 4, grown)
+    assert last == 90 + 40 + grown - 1 and f"({36 + grown} frames) over" in told
+    assert place.player.strip == CutStrip("v2") and place.player.frame == 75
     file.undo()
-    assert file.sequence == before
+    assert file.sequence == before and "(36 frames) over" in place.heading.told
 
 
 def test_assembling_gives_the_rooms_cut_and_it_is_on_disk(

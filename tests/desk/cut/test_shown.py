@@ -1,4 +1,4 @@
-"""Which frames are shown while an edge is dragged or another take is tried; pure."""
+"""Which frames of a cut and of a take that is tried are shown; pure."""
 
 from __future__ import annotations
 
@@ -9,20 +9,8 @@ from cut.small_cut import CUT, a_cut
 
 from previs.cut import edits, retimes
 from previs.cut.stand_ins import StandIn, stand_ins
-from previs.desk.cut.shown import edge_shown, laid_over, shot_at, shot_span, tried
+from previs.desk.cut.shown import laid_over, shot_at, shot_span, tried
 from previs.document.model import Footage, Sequence
-
-
-def test_the_frame_at_the_edge_is_the_one_that_was_moved() -> None:
-    before = a_cut()
-    assert edge_shown(before, edits.trim_tail(before, CUT, 1, 5), CUT, 1) == ("A1", 20 + 35 - 1)
-    assert edge_shown(before, edits.trim_head(before, CUT, 1, -5), CUT, 1) == ("A1", 25)
-    assert edge_shown(before, edits.slip(before, CUT, 1, 7), CUT, 1) == ("A1", 27)
-    rolled = edits.roll(before, CUT, 2, -4)
-    picture = rolled.cut(CUT).shots[1].picture
-    assert isinstance(picture, Footage) and edge_shown(before, rolled, CUT, 2) == ("B1", picture.first_frame)
-    assert edge_shown(before, edits.trim_tail(before, CUT, 3, 5), CUT, 3) is None  # a card
-    assert edge_shown(before, before, CUT, 99) is None
 
 
 def test_shots_and_frames_of_a_cut() -> None:
