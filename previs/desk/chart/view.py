@@ -160,6 +160,12 @@ class StepChart(QWidget):
             self._scale = self._scale.showing(start, end, sheet.end_frame)
             self.update()
 
+    def shot_under(self, x: float) -> int | None:
+        """The number of the shot at a pixel across, None where there is none."""
+        sheet = self._sheet
+        found = under(sheet, self._scale, x) if sheet and x >= self._scale.left else None
+        return found[0] if found else None
+
     def actions(self) -> list[QAction]:
         """What keys do to it, to be added to a place."""
         return self._actions
