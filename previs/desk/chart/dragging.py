@@ -13,7 +13,8 @@ from previs.cut.placing import Placed, place
 from previs.document.model import Sequence
 from previs.faults import UseFault
 
-SNAP_PIXELS = 8.0
+SNAP_PIXELS, SNAP_FRAMES = 7.0, 6
+"""How near an edge comes to a place before it stops there: on a chart of the whole fight a pixel is many frames."""
 
 Edit = Callable[[Sequence, str, int, int], Sequence]
 

@@ -177,7 +177,7 @@ class Chart:
         before = where.floor
         for step in self._steps:
             runs = self._runs[step.number]
-            after = runs[0][1] if runs else where.floor if step.black else where.card_top
+            after = runs[0][1] if runs else where.floor - (0 if step.black else 12)
             change, x = step.placed.shot.transition, self._x(step.record.start)
             if change:
                 self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -207,15 +207,17 @@ class Chart:
         self._fill(bars, self._one.ink)
 
     def _story(self) -> None:
-        """The phrases by their numbers, where the chart has room for them."""
+        """The phrases by their numbers, where the chart has room for them beside the words of the target."""
         painter, where = self._painter, self._where
         painter.setFont(self._small)
         metrics = QFontMetricsF(self._small)
+        target = self._target_words(metrics)[1]
         self._pen(self._one.soft)
         for span, number in self._sheet.phrases:
             left, right = max(self._x(span.start), where.names) + 4, self._x(span.end_exclusive)
+            right = min(right, target.left()) if left < target.right() else right
             for words in (tr("phrase {number}", number=number), number):
-                if left + metrics.horizontalAdvance(words) < right:
+                if left + metrics.horizontalAdvance(words) < right - 2:
                     painter.drawText(QPointF(left, where.story.top() + metrics.ascent() + 1), words)
                     break
 
@@ -238,7 +240,7 @@ class Chart:
             if step.card:
                 self._card(step, metrics)
             else:
-                self._named_step(step, metrics)
+                self._named_step(step, metrics, self._one.chosen if step.number == marked.chosen else self._one.shade)
 
     def _card(self, step: Step, metrics: QFontMetricsF) -> None:
         assert step.card
@@ -262,7 +264,7 @@ class Chart:
             painter.drawText(QRectF(-box.height() / 2, -box.width() / 2, box.height(), box.width()), _MIDDLE, shown)
         painter.restore()
 
-    def _named_step(self, step: Step, metrics: QFontMetricsF) -> None:
+    def _named_step(self, step: Step, metrics: QFontMetricsF, ground: str) -> None:
         """The take, and the speed where it is not full, in a step that is wide enough to be read."""
         source = step.placed.source
         if source is None:
@@ -272,13 +274,12 @@ class Chart:
             words = tr("{take}, held", take=source.take.name)
         elif source.speed != 1:
             words = tr("{take}, {speed:.0%}", take=source.take.name, speed=float(source.speed))
-        left = max(self._x(step.record.start), self._where.names) + 6
+        left = max(self._x(step.record.start), self._where.names) + 8
         width = metrics.horizontalAdvance(words)
         right = self._x(step.record.end_exclusive)
-        if right - left < max(width + 10, 70) or self._where.floor - max(top for _, top in self._runs[step.number]) < metrics.height() + 6:
+        if right - left < max(width + 10, 70) or self._where.floor - max(top for _, top in self._runs[step.number]) < metrics.height() + 10:
             return
-        ground = self._one.shade
-        base = self._where.floor - 5
+        base = self._where.floor - 9
         self._fill([QRectF(left - 2, base - metrics.ascent(), width + 4, metrics.height())], ground)
         self._pen(self._one.soft)
         self._painter.drawText(QPointF(left, base), words)
@@ -320,11 +321,18 @@ class Chart:
             if step.number != marked.chosen and not step.placed.shot.locked:
                 continue
             top = min((top for _, top in self._runs[step.number]), default=where.card_top)
-            box = self._box(step.record, top, where.foot.bottom())
+            box = self._box(step.record, top, where.floor)
             if step.number == marked.chosen:
                 draw_chosen(self._painter, self._one, box)
             if step.placed.shot.locked:
                 draw_lock(self._painter, self._one, QPointF(box.center().x(), where.floor - 12), box.width())
+
+    def _target_words(self, metrics: QFontMetricsF) -> tuple[str, QRectF]:
+        """What stands at the target's line, and where: before it, or behind where there is no room before."""
+        words = tr("target {length}", length=self._sequence.timebase.duration(self._sheet.target_frames))
+        width, x = metrics.horizontalAdvance(words), self._x(self._sheet.target_frames)
+        left = x - width - 6 if x - width - 6 > self._where.names else x + 6
+        return words, QRectF(left, self._where.story.top(), width, metrics.height())
 
     def _target(self) -> None:
         painter, where, one = self._painter, self._where, self._one
@@ -336,12 +344,9 @@ class Chart:
         self._pen(one.red, 2, Qt.PenStyle.DashLine)
         painter.drawLine(QLineF(x, top, x, bottom))
         painter.setFont(self._small)
-        metrics = QFontMetricsF(self._small)
-        words = tr("target {length}", length=self._sequence.timebase.duration(self._sheet.target_frames))
-        width = metrics.horizontalAdvance(words)
-        box = QRectF(x - width - 9, where.story.top(), width + 4, metrics.height())
-        painter.fillRect(box, QColor(one.ground))
-        painter.drawText(QPointF(x - width - 7, where.story.top() + metrics.ascent() + 1), words)
+        words, box = self._target_words(QFontMetricsF(self._small))
+        painter.fillRect(box.adjusted(-2, 0, 2, 0), QColor(one.ground))
+        painter.drawText(QPointF(box.left(), box.top() + QFontMetricsF(self._small).ascent() + 1), words)
 
 
 def _outline(box: QRectF, width: float) -> list[QRectF]:

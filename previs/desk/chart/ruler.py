@@ -38,5 +38,7 @@ def draw_ruler(painter: QPainter, one: Looks, sequence: Sequence, seen: Span, sc
         painter.drawRects(*strokes)
     painter.setPen(QColor(one.soft))
     for frame in range(seen.start // every * every, seen.end_exclusive, every):
+        if scale.x(frame) < where.names - 1:
+            continue
         label = timebase.label(timebase.wrap(sequence.start_frame + frame))
         painter.drawText(QPointF(round(scale.x(frame)) + 4, top + metrics.ascent() + 4), label)

@@ -27,10 +27,10 @@ def draw_chosen(painter: QPainter, one: Looks, box: QRectF) -> None:
     """A double outline in ink."""
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(QPen(QColor(one.ink), 2, join=Qt.PenJoinStyle.MiterJoin))
-    painter.drawRect(box.adjusted(0, -1, 0, -1))
-    if box.width() > 14:
+    painter.drawRect(box)
+    if box.width() > 14 and box.height() > 14:
         painter.setPen(QPen(QColor(one.ink), 1, join=Qt.PenJoinStyle.MiterJoin))
-        painter.drawRect(box.adjusted(4, 4, -5, -5))
+        painter.drawRect(box.adjusted(4, 5, -5, -5))
 
 
 def draw_lock(painter: QPainter, one: Looks, middle: QPointF, room: float) -> None:

@@ -60,7 +60,7 @@ def of_drag(before: Sequence, grip: Grip, preview: Preview, stop: Stop | None) -
     elif grip.drag is Drag.SLIP:
         # A picture that is pulled to the right shows what was earlier on the tape.
         change = -preview.frames
-    lines = [_length(now, grip.shot, frames), _total(now, grip.cut)]
+    lines = [_length(now, grip.shot, frames), *_total(now, grip.cut)]
     if stop:
         lines.append(_stopped_at(before, stop))
     if preview.stopped:
@@ -68,9 +68,9 @@ def of_drag(before: Sequence, grip: Grip, preview: Preview, stop: Stop | None) -
     return tr("{change:+d} frames", change=change), lines
 
 
-def _total(sequence: Sequence, cut_name: str) -> str:
+def _total(sequence: Sequence, cut_name: str) -> tuple[str, str]:
     cut = sequence.cut(cut_name)
-    return tr("{total}, {against}", total=sequence.timebase.duration(cut.frames), against=against_target(sequence, cut))
+    return tr("The cut: {total}", total=sequence.timebase.duration(cut.frames)), against_target(sequence, cut)
 
 
 def _length(sequence: Sequence, number: int, frames: int) -> str:

@@ -23,7 +23,7 @@ from PyQt6.QtGui import (
 from PyQt6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from previs.desk.chart.bands import LEAST_LINES, Bands, bands
-from previs.desk.chart.dragging import SNAP_PIXELS, Drag, Grip, Preview, Pull, Stop, edge_frame
+from previs.desk.chart.dragging import SNAP_FRAMES, SNAP_PIXELS, Drag, Grip, Preview, Pull, Stop, edge_frame
 from previs.desk.chart.keys import actions_of
 from previs.desk.chart.paint import Chart, Marked
 from previs.desk.chart.panel import draw_panel
@@ -444,7 +444,8 @@ class StepChart(QWidget):
             return
         held.x = x
         frames = round(self._scale.at(x) - held.from_frame)
-        held.stop = held.pull.stop_near(frames, int(SNAP_PIXELS / self._scale.each)) if self.snap else None
+        reach = min(int(SNAP_PIXELS / self._scale.each), SNAP_FRAMES)
+        held.stop = held.pull.stop_near(frames, reach) if self.snap else None
         before, held.preview = held.preview, held.pull.by(held.stop.frames if held.stop else frames)
         if held.stop and held.preview.frames != held.stop.frames:
             held.stop = None
