@@ -105,7 +105,7 @@ class Stage(QSplitter):
     def _show_cut(self, *_: object) -> None:
         cut = self._file.cut
         self._come_home()
-        self._onion_at = -1
+        self._take_off()
         if cut is None:
             self.player.look_at(None)
             return
@@ -161,6 +161,12 @@ class Stage(QSplitter):
             self._onion_at = over if over is not None else -1
             self.player.onion(CutStrip(cut.name) if cut and over is not None else None, over or 0)
 
+    def _take_off(self) -> None:
+        """Nothing lies over the picture any more, until it is asked again."""
+        if self._onion_at >= 0:
+            self._onion_at = -1
+            self.player.onion(None)
+
     def _previewed(self, sequence: Sequence | None) -> None:
         if sequence is None:
             self._come_home()
@@ -173,9 +179,7 @@ class Stage(QSplitter):
         if self._home is None:
             self._home = self.player.frame, self.player.speed
         self._caption = caption
-        if self._onion_at >= 0:
-            self._onion_at = -1
-            self.player.onion(None)
+        self._take_off()
 
     def _come_home(self) -> None:
         """Show the cut again, where it was shown before."""

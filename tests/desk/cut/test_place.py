@@ -291,6 +291,17 @@ def test_the_next_shot_lies_over_the_last_frame_only(place: CutPlace, file: Open
     assert laid == [(CutStrip("v2"), 30), (None, 0)]
 
 
+def test_nothing_is_left_lying_over_another_cut(place: CutPlace, file: OpenFile) -> None:
+    place.stage.toggle_onion()
+    place.stage.show_frame(29)
+    assert place.player._over is not None
+    file.choose_cut("v1")
+    assert place.player.frame == 29 and place.player._over is None
+    file.choose_cut("v2")
+    assert place.player._over is not None
+    assert file.edit(lambda one: trim_tail(one, "v2", 1, 2), "longer") and place.player._over is None
+
+
 def test_the_chosen_shot_plays_again_and_again_and_the_loop_follows_it(place: CutPlace, file: OpenFile) -> None:
     place.chart.choose(4)
     place.stage.toggle_loop()
