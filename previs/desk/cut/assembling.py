@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from previs.cut.assembly import Assembly, assemble, with_cut
-from previs.desk.cut.form import Form
+from previs.desk.cut.form import ask
 from previs.desk.cut.questions import Answers
 from previs.desk.cut.wish import Wish, questions, wish
 from previs.desk.place import Place
@@ -29,7 +29,7 @@ def ask_and_assemble(place: Place, told: Told) -> None:
         assemble_in_background(place, wanted, told)
         return ""
 
-    Form(place, tr("Assemble a timing cut"), questions(file.sequence, file.cut), begin, tr("Assemble")).exec()
+    ask(place, tr("Assemble a timing cut"), questions(file.sequence, file.cut), begin, tr("Assemble"))
 
 
 def assemble_in_background(place: Place, wanted: Wish, told: Told) -> None:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QEvent, Qt, QTimer, pyqtSignal
-from PyQt6.QtGui import QBrush, QColor
+from PyQt6.QtCore import Qt, QTimer, pyqtSignal
 from PyQt6.QtWidgets import QListWidgetItem
 
 from previs.desk.cut.lists import ColumnList
@@ -25,7 +24,7 @@ class Checks(ColumnList):
     chosen = pyqtSignal(object)
 
     def __init__(self, file: OpenFile, quiet: Work) -> None:
-        super().__init__(tr("Checks"))
+        super().__init__(tr("Checks"), self._ink)
         self._file, self._work = file, quiet
         self._findings: tuple[Finding, ...] = ()
         self._quiet = QTimer(self)
@@ -66,12 +65,6 @@ class Checks(ColumnList):
         self.setCurrentRow(row)
         self.chosen.emit(self._findings[row])
 
-    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
-        """Other looks have other colours."""
-        super().changeEvent(event)
-        if event and event.type() in (QEvent.Type.PaletteChange, QEvent.Type.StyleChange):
-            self._colour()
-
     def _put(self, sequence: Sequence, cut: Cut | None, found: tuple[Finding, ...]) -> None:
         if sequence is not self._file.sequence or cut is not self._file.cut:
             return  # of a cut that is gone already; it is being checked anew
@@ -81,7 +74,6 @@ class Checks(ColumnList):
         self.clear()
         for one in self._findings:
             self.addItem(QListWidgetItem(_said(one)))
-        self._colour()
         if self._findings:
             self.setCurrentRow(min(at, len(self._findings) - 1))
         else:
@@ -90,12 +82,10 @@ class Checks(ColumnList):
             self.addItem(nothing)
         self.found.emit(self._findings)
 
-    def _colour(self) -> None:
+    def _ink(self, row: int) -> str:
         one = looks()
-        colours = {Severity.ERROR: one.red, Severity.WARNING: one.ochre}
-        for row, finding in enumerate(self._findings):
-            if item := self.item(row):
-                item.setForeground(QBrush(QColor(colours.get(finding.severity, one.ink))))
+        inks = {Severity.ERROR: one.red, Severity.WARNING: one.ochre}
+        return inks.get(self._findings[row].severity, one.ink) if row < len(self._findings) else one.soft
 
     def _go(self, item: QListWidgetItem) -> None:
         row = self.row(item)

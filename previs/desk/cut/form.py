@@ -121,3 +121,10 @@ class Form(QDialog):
         row.addWidget(field, 1)
         row.addWidget(button)
         return both
+
+
+def ask(parent: QWidget, title: str, questions: Sequence[Question], carry_out: Callable[[Answers], str], do: str) -> None:
+    """Show a form until it is carried out or let be."""
+    form = Form(parent, title, questions, carry_out, do)
+    form.exec()
+    form.deleteLater()

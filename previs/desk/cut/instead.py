@@ -8,6 +8,7 @@ from PyQt6.QtWidgets import QListWidgetItem
 
 from previs.cut.stand_ins import StandIn, stand_ins
 from previs.desk.cut.lists import ColumnList
+from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
@@ -29,7 +30,7 @@ class Instead(ColumnList):
     replaced = pyqtSignal(object)
 
     def __init__(self, file: OpenFile, stills: Stills, quiet: Work) -> None:
-        super().__init__(tr("Takes that could stand in"))
+        super().__init__(tr("Takes that could stand in"), self._ink)
         self._file, self._stills, self._work = file, stills, quiet
         self._found: tuple[StandIn, ...] = ()
         self._number: int | None = None
@@ -120,15 +121,16 @@ class Instead(ColumnList):
         self._found = found
         self.clear()
         for one in found:
-            item = QListWidgetItem(_said(one))
-            if one.sequence is None:
-                item.setForeground(self.palette().placeholderText())
-            self.addItem(item)
+            self.addItem(QListWidgetItem(_said(one)))
         if not found and (looked or self._number is None):
             item = QListWidgetItem(tr("No other take has these moves.") if self._number else tr("Choose a shot on the chart."))
             item.setFlags(Qt.ItemFlag.NoItemFlags)
             self.addItem(item)
         self._show_stills()
+
+    def _ink(self, row: int) -> str:
+        one = looks()
+        return one.ink if row < len(self._found) and self._found[row].sequence is not None else one.soft
 
     def _choose(self, item: QListWidgetItem) -> None:
         row = self.row(item)

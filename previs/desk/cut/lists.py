@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QEvent, Qt
-from PyQt6.QtGui import QKeyEvent
-from PyQt6.QtWidgets import QListView, QListWidget
+from collections.abc import Callable
+
+from PyQt6.QtCore import QEvent, QModelIndex, Qt
+from PyQt6.QtGui import QColor, QKeyEvent, QPalette
+from PyQt6.QtWidgets import QListView, QListWidget, QStyledItemDelegate, QStyleOptionViewItem
 
 _OWN_KEYS = {
     getattr(Qt.Key, f"Key_{name}")
@@ -12,11 +14,25 @@ _OWN_KEYS = {
 }
 
 
-class ColumnList(QListWidget):
-    """While it has the keys, arrows walk in it and not on the chart."""
+class _Inks(QStyledItemDelegate):
+    """Writes each row in the ink that holds for it when it is painted, since the looks may change at any time."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, parent: QListWidget, ink: Callable[[int], str]) -> None:
+        super().__init__(parent)
+        self._ink = ink
+
+    def initStyleOption(self, option: QStyleOptionViewItem | None, index: QModelIndex) -> None:  # noqa: N802
+        super().initStyleOption(option, index)
+        if option:
+            option.palette.setColor(QPalette.ColorRole.Text, QColor(self._ink(index.row())))
+
+
+class ColumnList(QListWidget):
+    """While it has the keys, arrows walk in it and not on the chart. `ink` gives the colour of a row's words by its number."""
+
+    def __init__(self, name: str, ink: Callable[[int], str]) -> None:
         super().__init__()
+        self.setItemDelegate(_Inks(self, ink))
         self.setAccessibleName(name)
         self.setWordWrap(True)
         self.setResizeMode(QListView.ResizeMode.Adjust)

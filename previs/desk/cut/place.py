@@ -173,6 +173,7 @@ class CutPlace(Place):
         menu = QMenu(self)
         self.edits.fill(menu)
         menu.exec(self.chart.mapToGlobal(at))
+        menu.deleteLater()
 
     def _make_actions(self) -> None:
         versions = self._versions

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from PyQt6.QtCore import QEvent
+from PyQt6.QtCore import QEvent, QTimer
 from PyQt6.QtWidgets import QTextBrowser
 
 from previs.desk.cut.about_shot import about_shot, reasons_of
@@ -19,6 +19,9 @@ class ShotCard(QTextBrowser):
     def __init__(self) -> None:
         super().__init__()
         self._shown: tuple[Sequence, Cut, int] | None = None
+        self._dressed = QTimer(self)
+        self._dressed.setSingleShot(True)
+        self._dressed.timeout.connect(self._write_again)
         self.setOpenLinks(False)
         self.setAccessibleName(tr("This shot"))
         self.put(None)
@@ -34,9 +37,13 @@ class ShotCard(QTextBrowser):
             bar.setValue(at)
 
     def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
-        """Other looks have other colours."""
+        """Other looks have other colours; the page is written anew once every widget has been dressed."""
         super().changeEvent(event)
-        if event and event.type() == QEvent.Type.PaletteChange and self._shown:
+        if event and event.type() == QEvent.Type.PaletteChange:
+            self._dressed.start()
+
+    def _write_again(self) -> None:
+        if self._shown:
             self.put(self._shown)
 
 

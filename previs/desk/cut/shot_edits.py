@@ -9,7 +9,7 @@ from PyQt6.QtWidgets import QMenu
 
 from previs.cut.told import shots_now, went_along
 from previs.desk.cut.chosen import Chosen
-from previs.desk.cut.form import Form
+from previs.desk.cut.form import ask
 from previs.desk.cut.hand_edits import HandEdit, Planned, hand_edits
 from previs.desk.cut.questions import Answers
 from previs.desk.place import Place
@@ -48,7 +48,7 @@ class ShotEdits:
             self.carry_out(one, {})
             return
         title = tr("Shot {shot}: {what}", shot=chosen.shot, what=one.text.removesuffix(" ..."))
-        Form(self._place, title, questions, lambda answers: self.carry_out(one, answers), one.do or tr("Do it")).exec()
+        ask(self._place, title, questions, lambda answers: self.carry_out(one, answers), one.do or tr("Do it"))
 
     def carry_out(self, one: HandEdit, answers: Answers) -> str:
         """Make an edit with the answers to its questions; gives the fault in them, or in the edit, else nothing."""

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from previs.cut.assembly import next_name
 from previs.cut.versions import copy_cut, delete_cut, rename_cut
-from previs.desk.cut.form import Form
+from previs.desk.cut.form import ask
 from previs.desk.cut.questions import Question
 from previs.desk.place import Place
 from previs.desk.words import tr
@@ -62,4 +62,4 @@ class Versions:
             done = self._file.edit(lambda one: change(one, name), what.replace("{name}", name))
             return "" if done else self._file.log[-1].sentence
 
-        Form(self._place, title, (Question("name", tr("Its name"), given),), carry_out, do).exec()
+        ask(self._place, title, (Question("name", tr("Its name"), given),), carry_out, do)
