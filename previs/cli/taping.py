@@ -50,7 +50,7 @@ def ingest(
     if len(tapes) > 1 and (reel or start_tc):
         raise UseFault("--reel and --start-tc are for one tape; take several tapes in one by one to give them.")
     from previs.media.from_cut import raster_of, tapes_to_copy
-    from previs.media.ingest import take_in, tape_told
+    from previs.media.ingest import take_in, tape_told, with_tapes
     from previs.media.workcopy import make_work_copies
 
     with held(file), reporting("Looking at the tapes") as report:
@@ -60,8 +60,7 @@ def ingest(
         if taken.refused:
             raise taken.refused[0]
         added = taken.tapes
-        for tape in added:
-            sequence = sequence.with_tape(tape)
+        sequence = with_tapes(sequence, added)
         # Saved before the copies are begun, so that stopping them loses nothing: they are made when next needed.
         save_recorded(opened, sequence, f"ingest {', '.join(tape.reel for tape in added)}")
         if work_copies:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from previs.clock import ClockFault, Timebase
 from previs.document.model import Sequence, SoundTrack, Tape
 from previs.document.paths import cache_folder, stored_path
@@ -42,6 +44,20 @@ def take_in(
         except Fault as fault:
             refused.append(fault)
     return TakenIn(tuple(tapes), tuple(refused))
+
+
+def with_tapes(sequence: Sequence, tapes: Iterable[Tape]) -> Sequence:
+    """The sequence with tapes that were looked at for it; what was taken in meanwhile is not taken in twice.
+
+    A tape whose reel name was given to another meanwhile gets a free one.
+    """
+    for tape in tapes:
+        if tape.fingerprint in {one.fingerprint for one in sequence.tapes}:
+            continue
+        taken = {one.reel for one in sequence.tapes}
+        free = tape if tape.reel not in taken else replace(tape, reel=reel_from_name(tape.reel, taken))
+        sequence = sequence.with_tape(free)
+    return sequence
 
 
 def tape_told(tape: Tape) -> str:
