@@ -61,9 +61,9 @@ class Asking(QDialog):
 class PlaceField(QWidget):
     """A field for a file or folder, with a button that asks the system's own dialog."""
 
-    def __init__(self, path: Path, title: str, *, folder: bool) -> None:
+    def __init__(self, path: Path, title: str, *, folder: bool, kinds: str = "") -> None:
         super().__init__()
-        self._title, self._folder = title, folder
+        self._title, self._folder, self._kinds = title, folder, kinds
         self.line = QLineEdit(str(path))
         self.line.setAccessibleName(title)
         choose = QPushButton(tr("Choose ..."))
@@ -86,4 +86,4 @@ class PlaceField(QWidget):
         """The person's choice, empty for none."""
         if self._folder:
             return QFileDialog.getExistingDirectory(self, self._title, str(self.path))
-        return QFileDialog.getSaveFileName(self, self._title, str(self.path), tr("Sequences (*.previs)"))[0]
+        return QFileDialog.getSaveFileName(self, self._title, str(self.path), self._kinds)[0]

@@ -25,7 +25,7 @@ class BeginDialog(Asking):
         self.rate = QComboBox()
         self.rate.addItems([one.name for one in RATES])
         self.rate.setCurrentText("24")
-        self.place = PlaceField(folder / f"fight{ENDING}", tr("Where to keep it"), folder=False)
+        self.place = PlaceField(folder / f"fight{ENDING}", tr("Where to keep it"), folder=False, kinds=tr("Sequences (*.previs)"))
         self.title.setPlaceholderText(tr("as it stands on the edit list"))
         self.form.addRow(tr("Title"), self.title)
         self.form.addRow(tr("Frames a second"), self.rate)

@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from PyQt6.QtCore import Qt, pyqtSignal
+from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -187,10 +187,15 @@ class StartPage(QWidget):
         for part in (title, step_cards()):
             column.addWidget(part)
         column.addLayout(below)
+        # Between springs, since a widget that is aligned is not asked how high its lines are at its width.
+        middle = QHBoxLayout()
+        middle.addStretch(1)
+        middle.addWidget(sheet, 100)
+        middle.addStretch(1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(32, 32, 32, 16)
         whole.addStretch(1)
-        whole.addWidget(sheet, 0, Qt.AlignmentFlag.AlignHCenter)
+        whole.addLayout(middle)
         whole.addStretch(2)
 
 
