@@ -12,6 +12,7 @@ from previs.desk.chart.paint import HATCHING
 from previs.desk.handoff.rows import ListRow
 from previs.desk.looks import figures_font, looks
 from previs.desk.player.stills import Stills
+from previs.desk.tapes.small import small_still
 
 STILL_PX = 88
 _SWATCH_PX = 12
@@ -62,7 +63,7 @@ class ListTable(QAbstractTableModel):
         row, column = self._rows[index.row()], index.column()
         if column == 0:
             still = role == Qt.ItemDataRole.DecorationRole and row.reel
-            return self._stills.still(row.reel, row.still_frame, STILL_PX) if still else None
+            return small_still(self._stills, row.reel, row.still_frame, STILL_PX) if still else None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
             return row.cells[column - 1]
         if role == Qt.ItemDataRole.FontRole and column in self._figures:

@@ -10,6 +10,7 @@ from PyQt6.QtGui import QBrush, QColor, QFont
 from previs.desk.looks import figures_font, looks
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.rows import EDITED, FIGURES, Column, TapeRow, headings
+from previs.desk.tapes.small import small_still
 from previs.desk.words import tr
 
 STILL_PX = 96
@@ -93,7 +94,7 @@ class TapeTable(QAbstractTableModel):
 
     def _still(self, row: TapeRow, role: int) -> Any:
         if role == Qt.ItemDataRole.DecorationRole:
-            return self._stills.still(row.reel, row.still_frame, STILL_PX)
+            return small_still(self._stills, row.reel, row.still_frame, STILL_PX)
         if role == Qt.ItemDataRole.SizeHintRole:
             return QSize(STILL_PX + 8, STILL_PX * 9 // 16 + 6)
         if role == Qt.ItemDataRole.AccessibleTextRole:
