@@ -92,7 +92,10 @@ class Person:
             self._note(f"type {words[:20]!r} into {field.accessibleName() or field.objectName()}")
             field.setFocus()
             field.selectAll()
-            QTest.keyClicks(field, words)
+            if words.isascii():
+                QTest.keyClicks(field, words)
+            else:  # QTest has no keys for other letters, and ends the program
+                field.insert(words)
             QTest.keyClick(field, Qt.Key.Key_Return)
 
     def _somewhere(self) -> tuple[QWidget | None, QPoint]:

@@ -42,7 +42,7 @@ class CutLists(QWidget):
     def __init__(self, file: OpenFile, stills: Stills) -> None:
         super().__init__()
         self._file = file
-        self.kind, self.role, self.text = QComboBox(), QComboBox(), QLineEdit()
+        self.kind, self.role, self.search = QComboBox(), QComboBox(), QLineEdit()
         self.shots = ListTable(shot_headings(), stills, _SHOT_FIGURES, self)
         self.treatments = ListTable(treatment_headings(), stills, _TREATMENT_FIGURES, self)
         self.shot_table, self.treatment_table = QTableView(), QTableView()
@@ -51,12 +51,12 @@ class CutLists(QWidget):
         self._lay_out()
         self.kind.activated.connect(lambda _: self.show_cut())
         self.role.activated.connect(lambda _: self.show_cut())
-        self.text.textChanged.connect(lambda _: self.show_cut())
+        self.search.textChanged.connect(lambda _: self.show_cut())
 
     @property
     def wanted(self) -> Wanted:
         """What the person wants to see."""
-        return Wanted(self.kind.currentData(), self.role.currentData(), self.text.text())
+        return Wanted(self.kind.currentData(), self.role.currentData(), self.search.text())
 
     def show_cut(self) -> None:
         """The lists of the cut as it is now."""
@@ -82,7 +82,7 @@ class CutLists(QWidget):
         """Take the filters away."""
         self.kind.setCurrentIndex(0)
         self.role.setCurrentIndex(0)
-        self.text.clear()
+        self.search.clear()
         self.show_cut()
 
     def _offer_roles(self, roles: tuple[str, ...]) -> None:
@@ -105,13 +105,13 @@ class CutLists(QWidget):
             self.kind.addItem(tr("with {kind}", kind=kind.value), kind)
         self.role.setAccessibleName(tr("Only this role"))
         self._offer_roles(())
-        self.text.setPlaceholderText(tr("a text in the list: stair, close, SSA01 ..."))
-        self.text.setAccessibleName(tr("Only lines with this text"))
-        self.text.setClearButtonEnabled(True)
+        self.search.setPlaceholderText(tr("a text in the list: stair, close, SSA01 ..."))
+        self.search.setAccessibleName(tr("Only lines with this text"))
+        self.search.setClearButtonEnabled(True)
         filters = QHBoxLayout()
         filters.addWidget(self.kind)
         filters.addWidget(self.role)
-        filters.addWidget(self.text, 1)
+        filters.addWidget(self.search, 1)
         below = QWidget()
         lines = QVBoxLayout(below)
         lines.setContentsMargins(0, 4, 0, 0)

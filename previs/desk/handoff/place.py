@@ -226,7 +226,7 @@ class HandoffPlace(Place):
         self.act(tr("Shot list ..."), "Ctrl+S", self.write_shot_list)
         self.act(tr("Step chart ..."), "Ctrl+G", self.write_step_chart)
         self.act(tr("Write what changed ..."), "Ctrl+D", self.write_changes)
-        self.act(tr("Filter the lists by a text"), "Ctrl+F", self.lists.text.setFocus)
+        self.act(tr("Filter the lists by a text"), "Ctrl+F", self.lists.search.setFocus)
         self.act(tr("Show every shot again"), "Ctrl+R", self.lists.show_all)
         self.act(tr("Read all cautions"), "Ctrl+I", self.read_cautions)
         self.act(tr("Open the folder of what was written last"), "Ctrl+Shift+O", self.show_folder)

@@ -37,6 +37,15 @@ from previs.media.workcopy import forget_work_copies
 _AIR_PX = 12
 
 
+class _Table(QTableView):
+    """The table of tapes."""
+
+    def correct(self, index: QModelIndex) -> None:
+        """Write in a cell, unless somebody is writing already."""
+        if self.state() is not QAbstractItemView.State.EditingState:
+            self.edit(index)
+
+
 class TapesPlace(Place):
     """Where tapes come in."""
 
@@ -46,7 +55,7 @@ class TapesPlace(Place):
         super().__init__(file, memory)
         self.stills = Stills(file)
         self.model = TapeTable(self.stills, self)
-        self.table, self.told = QTableView(), QLabel()
+        self.table, self.told = _Table(), QLabel()
         self.jobs = TapeJobs(file, self.look_again)
         self.there: dict[str, TapeThere] = {}
         self.setAcceptDrops(True)
@@ -106,7 +115,7 @@ class TapesPlace(Place):
         if at.isValid():
             wanted = at if Column(at.column()) in EDITED else self.model.index(at.row(), Column.REEL)
             self.table.setCurrentIndex(wanted)
-            self.table.edit(wanted)
+            self.table.correct(wanted)
 
     def remove(self) -> None:
         """Take the chosen tapes out of the file, where nothing is marked on them."""

@@ -87,7 +87,7 @@ def test_filters_by_kind_role_and_text(place: HandoffPlace) -> None:
     place.lists.kind.setCurrentIndex(place.lists.kind.findData(Kind.FACE_REPLACEMENT))
     place.lists.show_cut()
     assert place.lists.shots.rows == treated
-    place.lists.text.setText("no such thing")
+    place.lists.search.setText("no such thing")
     assert place.lists.shots.rows == () and place.lists.treatments.rows == ()
     place.lists.show_all()
     assert place.lists.shots.rows == shots and place.lists.treatments.rows == treatments

@@ -21,7 +21,7 @@ from previs.desk.window import Window
 from previs.document.invariants import faults_in
 from previs.document.store import open_document
 from previs.faults import UseFault
-from previs.progress import Step, Stopped, silent
+from previs.progress import Report, Step, Stopped, silent
 
 
 @pytest.fixture
@@ -157,17 +157,23 @@ def test_without_the_source_folder_the_page_says_why_there_is_no_sample(
 
 
 def test_work_of_the_page_is_stopped_with_the_window(page: StartPage, qtbot: QtBot) -> None:
-    threads = threading.active_count()
-    begun = threading.Event()
+    begun, ended = threading.Event(), threading.Event()
 
-    def job(report: object) -> None:
+    def job(report: Report) -> None:
         begun.set()
-        while True:
-            report(Step(0, 1, "waiting"))  # type: ignore[operator]
+        try:
+            while True:
+                report(Step(0, 1, "waiting"))
+        finally:
+            ended.set()
 
     page.work.do("waiting", job, lambda _: None)
     qtbot.waitUntil(begun.is_set)
     page.stop()
     qtbot.waitUntil(lambda: any("Stopped" in line.sentence for line in page.log))
+    assert ended.is_set()
+    ended.clear()
+    page.work.do("waiting", job, lambda _: None)
+    qtbot.waitUntil(lambda: bool(page.work.running[0].step))
     page.close_down()
-    qtbot.waitUntil(lambda: threading.active_count() <= threads)
+    assert ended.is_set()
