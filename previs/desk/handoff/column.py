@@ -59,7 +59,6 @@ class HandingColumn(QWidget):
         """Show what was written."""
         self.written.clear()
         self.written.addItems(sentences)
-        self.written.scrollToBottom()
         self._written_part.setVisible(True)
 
     def _folder_line(self) -> QHBoxLayout:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QModelIndex, QSize, Qt
+from PyQt6.QtCore import QEvent, QModelIndex, QSize, Qt, QTimer
 from PyQt6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -48,6 +48,10 @@ class CutLists(QWidget):
         self.shot_table, self.treatment_table = QTableView(), QTableView()
         self._treatments_told = QLabel()
         self._treated = Treated(self)
+        # When every widget has its new letters, and only once.
+        self._refit = QTimer(self)
+        self._refit.setSingleShot(True)
+        self._refit.timeout.connect(self._fit)
         self._lay_out()
         self.kind.activated.connect(lambda _: self.show_cut())
         self.role.activated.connect(lambda _: self.show_cut())
@@ -75,8 +79,17 @@ class CutLists(QWidget):
         self._treatments_told.setText(
             heading if all_shown else tr("{heading}; {seen} of {all} shots are listed", heading=heading, seen=len(seen), all=len(shots))
         )
+        self._fit()
+
+    def _fit(self) -> None:
         for table in (self.shot_table, self.treatment_table):
             _fit(table)
+
+    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
+        """Larger or smaller text needs other columns."""
+        super().changeEvent(event)
+        if event and event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._refit.start()
 
     def show_all(self) -> None:
         """Take the filters away."""
@@ -147,7 +160,6 @@ class CutLists(QWidget):
         if (rows := view.verticalHeader()) is not None:
             rows.hide()
             rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-            rows.setDefaultSectionSize(STILL_PX * 9 // 16 + _AIR_PX)
         if (header := view.horizontalHeader()) is not None:
             header.setHighlightSections(False)
             header.setStretchLastSection(True)
@@ -163,3 +175,5 @@ def _fit(view: QTableView) -> None:
     for column in range(1, model.columnCount() - 1):
         view.resizeColumnToContents(column)
         view.setColumnWidth(column, view.columnWidth(column) + _AIR_PX)
+    if (lines := view.verticalHeader()) is not None:
+        lines.setDefaultSectionSize(max(STILL_PX * 9 // 16, 2 * view.fontMetrics().height()) + _AIR_PX)

@@ -211,7 +211,7 @@ class HandoffPlace(Place):
 
     def _show_output(self) -> None:
         output = self.output
-        self.column.folder.setText(str(output) if output else tr("a folder that is asked for"))
+        self.column.folder.setText(str(output) if output else tr("not chosen yet"))
         self.column.folder.setToolTip(str(output or ""))
 
     def _show_written(self, written: Written) -> None:

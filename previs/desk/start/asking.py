@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
+from PyQt6.QtGui import QIcon, QShowEvent
 from PyQt6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -32,11 +34,13 @@ class Asking(QDialog):
         self.fault = QLabel()
         self.fault.setProperty("kind", "red")
         self.fault.setWordWrap(True)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
-        if ok := buttons.button(QDialogButtonBox.StandardButton.Ok):
+        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+        for button in self._buttons.buttons():
+            button.setIcon(QIcon())
+        if ok := self._buttons.button(QDialogButtonBox.StandardButton.Ok):
             ok.setText(do)
-        buttons.accepted.connect(self._try)
-        buttons.rejected.connect(self.reject)
+        self._buttons.accepted.connect(self._try)
+        self._buttons.rejected.connect(self.reject)
         head = QLabel(told)
         head.setWordWrap(True)
         column = QVBoxLayout(self)
@@ -44,7 +48,18 @@ class Asking(QDialog):
         column.addWidget(head)
         column.addLayout(self.form)
         column.addWidget(self.fault)
-        column.addWidget(buttons)
+        column.addWidget(self._buttons)
+
+    def showEvent(self, event: QShowEvent | None) -> None:  # noqa: N802
+        """The first field has the keys, and Tab goes down the fields to the buttons."""
+        super().showEvent(event)
+        items = [self.form.itemAt(row, QFormLayout.ItemRole.FieldRole) for row in range(self.form.rowCount())]
+        fields = [item.widget() for item in items if item]
+        order = [one for one in (*fields, *self._buttons.buttons()) if one]
+        for before, after in pairwise(order):
+            self.setTabOrder(before, after)
+        if order:
+            order[0].setFocus()
 
     def do(self) -> None:
         """What the dialog is for; raises `Fault` where it cannot be done."""
@@ -68,6 +83,7 @@ class PlaceField(QWidget):
         self.line.setAccessibleName(title)
         choose = QPushButton(tr("Choose ..."))
         choose.clicked.connect(self._choose)
+        self.setFocusProxy(self.line)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.line, 1)

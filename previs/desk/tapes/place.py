@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PyQt6.QtCore import QModelIndex, QSize, Qt
+from PyQt6.QtCore import QEvent, QModelIndex, QSize, Qt, QTimer
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import (
     QAbstractItemView,
     QDialog,
     QFileDialog,
-    QHBoxLayout,
     QHeaderView,
     QInputDialog,
     QLabel,
@@ -24,6 +23,7 @@ from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
 from previs.desk.player.stills import Stills
+from previs.desk.tapes.flow import Flow
 from previs.desk.tapes.jobs import TapeJobs
 from previs.desk.tapes.model import STILL_PX, TapeTable
 from previs.desk.tapes.rows import EDITED, Column, correction, tape_rows, told
@@ -34,7 +34,7 @@ from previs.document.model import Sequence
 from previs.media.tapes_there import TapeThere, tapes_there
 from previs.media.workcopy import forget_work_copies
 
-_AIR_PX = 12
+_AIR_PX = 8
 
 
 class _Table(QTableView):
@@ -58,6 +58,10 @@ class TapesPlace(Place):
         self.table, self.told = _Table(), QLabel()
         self.jobs = TapeJobs(file, self.look_again)
         self.there: dict[str, TapeThere] = {}
+        # When every widget has its new letters, and only once.
+        self._refit = QTimer(self)
+        self._refit.setSingleShot(True)
+        self._refit.timeout.connect(self._fit)
         self.setAcceptDrops(True)
         self._lay_out()
         self._make_actions()
@@ -160,6 +164,12 @@ class TapesPlace(Place):
         if sequence.tapes:
             self.file.do(tr("Looking which tapes are there"), lambda report: tapes_there(sequence, document, report), self._put_there)
 
+    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
+        """Larger or smaller text needs other columns."""
+        super().changeEvent(event)
+        if event and event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._refit.start()
+
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Movie files may be dropped here."""
         if event and _files_in(event):
@@ -187,12 +197,15 @@ class TapesPlace(Place):
         rows = tape_rows(self.file.sequence, self.there)
         self.model.show_rows(rows)
         self.told.setText(told(self.file.sequence, rows, self.there))
-        header = self.table.horizontalHeader()
-        if rows and header:
-            for column in range(len(Column) - 1):
-                if column != Column.STILL:
-                    self.table.resizeColumnToContents(column)
-                    self.table.setColumnWidth(column, self.table.columnWidth(column) + _AIR_PX)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Columns as wide as their words, lines as high as a still or two lines of words."""
+        for column in range(Column.REEL, len(Column) - 1):
+            self.table.resizeColumnToContents(column)
+            self.table.setColumnWidth(column, self.table.columnWidth(column) + _AIR_PX)
+        if (lines := self.table.verticalHeader()) is not None:
+            lines.setDefaultSectionSize(max(STILL_PX * 9 // 16, 2 * self.fontMetrics().height()) + _AIR_PX)
 
     def _correct(self, reel: str, column: Column, text: str) -> None:
         tape = self.file.sequence.tape(reel)
@@ -227,12 +240,11 @@ class TapesPlace(Place):
             (tr("Remove"), self.remove),
             (tr("Settings of the sequence ..."), self.settings),
         )
-        buttons = QHBoxLayout()
+        buttons = Flow()
         for text, do in ways:
             button = QPushButton(text)
             button.clicked.connect(lambda _checked=False, do=do: do())
             buttons.addWidget(button)
-        buttons.addStretch(1)
         self.told.setWordWrap(True)
         self.told.setProperty("kind", "soft")
         self._set_up_table()
@@ -256,7 +268,6 @@ class TapesPlace(Place):
         if (rows := self.table.verticalHeader()) is not None:
             rows.hide()
             rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-            rows.setDefaultSectionSize(STILL_PX * 9 // 16 + _AIR_PX)
         if (header := self.table.horizontalHeader()) is not None:
             header.setHighlightSections(False)
             header.setStretchLastSection(True)
