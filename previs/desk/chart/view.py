@@ -101,15 +101,15 @@ class StepChart(QWidget):
         self._describe()
         self.update()
 
-    def choose(self, number: int | None) -> None:
-        """Choose a shot by its number, or none."""
+    def choose(self, number: int | None, *, in_view: bool = True) -> None:
+        """Choose a shot by its number, or none; with `in_view` the chart shifts to show it, which under a pointer it must not."""
         step = self._step(number)
         number = step.number if step else None
         if number == self.chosen:
             return
         self.chosen = number
         self._describe()
-        if step and not self._is_whole:
+        if step and in_view and not self._is_whole:
             self.reveal(step.record.start, step.record.end_exclusive)
         self.update()
         self.shot_chosen.emit(number or 0)
@@ -262,7 +262,7 @@ class StepChart(QWidget):
         drag = self._drag_of(part, event.modifiers())
         if drag is Drag.ROLL and part is Part.TAIL and number < len(sheet.steps):
             number += 1
-        self.choose(number)
+        self.choose(number, in_view=False)
         if drag is None:
             self._scrubbing = True
             self._scrub(at.x())
