@@ -306,6 +306,7 @@ class StepChart(QWidget):
             self._zoom(_ZOOM if turned > 0 else 1 / _ZOOM, event.position().x())
         else:
             self._scale = self._scale.shifted(-turned, self._sheet.end_frame)
+            self._hover(None)
         self.update()
         event.accept()
 
@@ -394,6 +395,7 @@ class StepChart(QWidget):
         if (sheet := self._sheet) and self._held is None:
             self._scale = self._scale.zoomed(factor, about_x, sheet.end_frame)
             self._is_whole = self._scale.each <= self._scale.whole(sheet.end_frame).each * 1.001
+            self._hover(None)
             self.update()
 
     def _scrub(self, x: float) -> None:
@@ -443,6 +445,7 @@ class StepChart(QWidget):
     def _let_go(self) -> None:
         self._held = None
         self._stop_shifting()
+        self._hover(None)
         self.previewed.emit(None)
         self.update()
 
