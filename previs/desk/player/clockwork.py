@@ -11,8 +11,8 @@ SPEEDS = (Fraction(1, 8), Fraction(1, 4), Fraction(1, 2), Fraction(1), Fraction(
 """The speeds to play at, slowest first."""
 
 
-PATIENCE = Fraction(3)
-"""Seconds; some outputs need two of them to wake up."""
+WAKING, STALLED = Fraction(3), Fraction(1, 2)
+"""Seconds that a sound may need to begin, since some outputs sleep, and that it may stand still once it has begun."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def coming(frame: int, frames: int, loop: Span | None, count: int) -> tuple[int,
 class Lead:
     """Which clock leads a run: the sound's as long as it moves, else the silent one, on from where the sound stood still.
 
-    A sound that stands still for `PATIENCE` seconds (its output was unplugged) is `lost` for the rest of the run.
+    A sound that stands still for longer than it may (its output was unplugged) is `lost` for the rest of the run.
     """
 
     def __init__(self, run: Run) -> None:
@@ -72,14 +72,17 @@ class Lead:
         self._run = run
         self._heard: Fraction | None = None
         self._moved = run.began
+        self._patience = WAKING
         self._behind = Fraction(0)
 
     def moment(self, now: Fraction, heard: Fraction | None) -> Fraction:
         """The moment of the run, on the silent clock's scale, at `now`; `heard` are the seconds of sound since it began, if any."""
         if not self.lost and heard is not None:
             if heard != self._heard:
+                if self._heard is not None:
+                    self._patience = STALLED
                 self._heard, self._moved = heard, now
-            if now - self._moved < PATIENCE:
+            if now - self._moved < self._patience:
                 return self._run.began + heard
         if not self.lost and self._heard is not None:
             self._behind = now - (self._run.began + self._heard)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from fractions import Fraction
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 from PyQt6.QtCore import QIODevice, QLoggingCategory
 
 from previs.clock import Span
+from previs.desk.player.outputs import has_output
 from previs.media.sound import SAMPLE_RATE, Samples
 
 if TYPE_CHECKING:
@@ -95,7 +94,7 @@ class Sound:
 
 
 def _output() -> QAudioSink | None:
-    """A sound output, or None. The library is not asked where the system has none: it would complain on standard error."""
+    """A sound output, or None. The library is not asked where the system has none."""
     if not has_output():
         return None
     QLoggingCategory.setFilterRules("qt.multimedia*=false")
@@ -111,12 +110,3 @@ def _output() -> QAudioSink | None:
     form.setChannelCount(2)
     form.setSampleFormat(QAudioFormat.SampleFormat.Int16)
     return QAudioSink(device, form)
-
-
-def has_output() -> bool:
-    """Whether the system may have a sound output at all."""
-    if not Path("/proc").exists():
-        return True
-    cards = Path("/proc/asound/cards")
-    served = os.environ.get("PULSE_SERVER") or (Path(os.environ.get("XDG_RUNTIME_DIR", "/nowhere")) / "pulse" / "native").exists()
-    return bool(served) or (cards.exists() and "no soundcards" not in cards.read_text(errors="replace"))

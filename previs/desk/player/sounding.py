@@ -11,7 +11,8 @@ from PyQt6.QtCore import QObject, pyqtSignal
 
 from previs.clock import Span
 from previs.desk.open_file import OpenFile
-from previs.desk.player.sound import Sound, has_output
+from previs.desk.player.outputs import has_output
+from previs.desk.player.sound import Sound
 from previs.desk.player.strips import CutStrip, Strip, TapeStrip
 from previs.desk.words import tr
 from previs.document.model import Sequence
