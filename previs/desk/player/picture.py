@@ -23,7 +23,7 @@ class Picture(QWidget):
         super().__init__()
         self.overlay: Overlay | None = None
         self.shown: Pictured | None = None
-        self._silent = ""
+        self.sentence = ""
         self.setMinimumSize(QSize(160, 90))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
@@ -38,7 +38,7 @@ class Picture(QWidget):
 
     def clear(self, sentence: str = "") -> None:
         """Show no picture, and why."""
-        self.shown, self._silent = None, sentence
+        self.shown, self.sentence = None, sentence
         self.update()
 
     def paintEvent(self, _event: QPaintEvent | None) -> None:  # noqa: N802
@@ -48,7 +48,7 @@ class Picture(QWidget):
         painter.fillRect(self.rect(), QColor(looks().ground))
         shown = self.shown
         if shown is None:
-            self._say(painter, self.rect(), self._silent)
+            self._say(painter, self.rect(), self.sentence)
             return
         main, beside, over = shown.images
         places = self._places(2 if shown.order.beside else 1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 from functools import partial
 
@@ -35,10 +34,9 @@ class Sounding(QObject):
 
     prepared = pyqtSignal()
 
-    def __init__(self, file: OpenFile, parent: QObject | None = None, possible: Callable[[], bool] = has_output) -> None:
+    def __init__(self, file: OpenFile, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._file = file
-        self._possible = possible
         self._sound = Sound()
         self._kept: list[tuple[object, Samples]] = []
         self._preparing: object = None
@@ -54,7 +52,7 @@ class Sounding(QObject):
     def begin(self, strip: Strip, frame: int, loop: Span | None) -> None:
         """Sound from a frame of a strip on, round a loop of its frames when there is one; or as soon as it is prepared."""
         self.stop()
-        if not self._possible():
+        if not has_output():
             return
         self._begun_of = _content(self._file.sequence, strip)
         samples = self._samples(strip)

@@ -11,15 +11,14 @@ from time import monotonic_ns
 
 from PyQt6.QtCore import QSize, Qt, QTimer, pyqtSignal
 from PyQt6.QtGui import QAction, QKeySequence, QResizeEvent
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QVBoxLayout, QWidget
 
 from previs.clock import Span
-from previs.desk.looks import figures_font
 from previs.desk.open_file import OpenFile
 from previs.desk.player.clockwork import Lead, Run, coming, faster, shown_at, slower
 from previs.desk.player.decoding import AHEAD_PICTURES, Decoder, Order, Pictured, View
+from previs.desk.player.line import Line
 from previs.desk.player.picture import Overlay, Picture
-from previs.desk.player.ruler import Ruler
 from previs.desk.player.sounding import Sounding
 from previs.desk.player.strips import CutStrip, Strip, strip_frames, strip_label
 from previs.desk.words import tr
@@ -65,7 +64,7 @@ class Player(QWidget):
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(_QUIET_MS)
-        self._picture, self._ruler = Picture(), Ruler()
+        self._picture, self._line = Picture(), Line()
         self._decoder = Decoder(file.path, file.cache, self)
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
@@ -76,7 +75,8 @@ class Player(QWidget):
         self._rest.timeout.connect(self._go_on)
         self._sounding.prepared.connect(self._go_on)
         self._decoder.pictured.connect(self._put)
-        self._ruler.wanted.connect(self.seek)
+        self._line.ruler.wanted.connect(self.seek)
+        self._line.pressed.connect(self.toggle)
         file.changed.connect(self._file_changed)
         self._show_state()
 
@@ -108,7 +108,7 @@ class Player(QWidget):
             self.strip = strip
         if strip is None:
             self._picture.clear(tr("Nothing is chosen."))
-            self._labels("", "")
+            self._line.tell_time("")
             return
         self.seek(frame)
 
@@ -238,7 +238,7 @@ class Player(QWidget):
         if not self.frames:
             gone = tr("Cut {name} is not there any more.", name=self.strip.cut) if isinstance(self.strip, CutStrip) else ""
             self._picture.clear(gone or tr("Tape {reel} is not in the file any more.", reel=getattr(self.strip, "reel", "")))
-            self._labels("", "")
+            self._line.tell_time("")
             return
         self._serial += 1
         beside = View(self._beside[0], self.frame + self._beside[1]) if self._beside else None
@@ -253,7 +253,7 @@ class Player(QWidget):
         self._picture.put(pictured)
         main = strip_label(order.sequence, order.main.strip, order.main.frame)
         beside = strip_label(order.sequence, order.beside.strip, order.beside.frame) if order.beside else ""
-        self._labels(main, beside)
+        self._line.tell_time(main, beside)
         self.pictured.emit(order.main.frame)
 
     def _file_changed(self, _before: object) -> None:
@@ -264,16 +264,11 @@ class Player(QWidget):
             if self._run and not self._sounding.is_of(self.strip):
                 self._go_on()
 
-    def _labels(self, main: str, beside: str) -> None:
-        self._label.setText(main)
-        self._second.setText(beside)
-
     def _show_ruler(self) -> None:
-        self._ruler.put(self.frames, self.frame, self._loop)
+        self._line.ruler.put(self.frames, self.frame, self._loop)
 
     def _show_state(self) -> None:
-        self._button.setText(tr("Stop") if self.playing else tr("Play"))
-        self._speed.setText(_in_words(self.speed))
+        self._line.tell_state(self.speed, playing=self.playing)
         self.state_changed.emit()
 
     def _change_speed(self, to: Callable[[Fraction], Fraction]) -> None:
@@ -286,25 +281,11 @@ class Player(QWidget):
         self.unloop() if self._loop else self.loop(self.frame, min(self.frame + 2 * self._file.sequence.timebase.rate.nominal, self.frames))
 
     def _lay_out(self) -> None:
-        self._button = QToolButton()
-        self._button.setMinimumWidth(64)
-        self._button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._button.clicked.connect(self.toggle)
-        self._label, self._second, self._speed = QLabel(), QLabel(), QLabel()
-        for label, name in ((self._label, tr("Time code")), (self._second, tr("Time code of the second picture"))):
-            label.setProperty("kind", "figures")
-            label.setFont(figures_font())
-            label.setAccessibleName(name)
-        self._speed.setProperty("kind", "soft")
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        for widget, stretch in ((self._button, 0), (self._label, 0), (self._second, 0), (self._ruler, 1), (self._speed, 0)):
-            row.addWidget(widget, stretch)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         column.addWidget(self._picture, 1)
-        column.addLayout(row)
+        column.addWidget(self._line)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Smaller than this it cannot be read."""
@@ -331,13 +312,3 @@ class Player(QWidget):
             action.triggered.connect(lambda _checked=False, do=do: do())
             made.append(action)
         return made
-
-
-def _in_words(speed: Fraction) -> str:
-    return {
-        Fraction(1, 8): tr("an eighth of the speed"),
-        Fraction(1, 4): tr("a quarter of the speed"),
-        Fraction(1, 2): tr("half speed"),
-        Fraction(1): tr("full speed"),
-        Fraction(2): tr("double speed"),
-    }.get(speed, tr("{share:.0%} of the speed", share=float(speed)))
