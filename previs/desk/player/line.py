@@ -27,21 +27,23 @@ class Line(QWidget):
         for label, name in ((self._main, tr("Time code")), (self._beside, tr("Time code of the second picture"))):
             label.setProperty("kind", "figures")
             label.setAccessibleName(name)
+        self._labels = "", ""
         self._speed.setProperty("kind", "soft")
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row.setContentsMargins(0, 0, 4, 0)
         for widget, stretch in ((self._button, 0), (self._main, 0), (self._beside, 0), (self.ruler, 1), (self._speed, 0)):
             row.addWidget(widget, stretch)
 
     @property
     def labels(self) -> tuple[str, str]:
         """The time codes that stand on it: of the picture, and of the one beside it."""
-        return self._main.text(), self._beside.text()
+        return self._labels
 
     def tell_time(self, main: str, beside: str = "") -> None:
         """Show these time codes."""
+        self._labels = main, beside
         self._main.setText(main)
-        self._beside.setText(beside)
+        self._beside.setText(tr("beside it {time}", time=beside) if beside else "")
 
     def tell_state(self, speed: Fraction, *, playing: bool) -> None:
         """Show whether it plays, and how fast it does or would."""
