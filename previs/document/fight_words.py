@@ -63,10 +63,18 @@ def rename_role(sequence: Sequence, role: str, name: str) -> Sequence:
 def legible(text: str) -> str:
     """The text without blanks around it; raises `UseFault` for signs that cannot be read or written, such as a line end."""
     text = text.strip()
-    for place, letter in enumerate(text, start=1):
-        if unicodedata.category(letter) in ("Cc", "Cs") or unicodedata.bidirectional(letter) in _TURNING:
-            raise UseFault(f"Sign {place} of the text cannot be read (U+{ord(letter):04X}); delete it and type the text again.")
+    if sentence := unreadable(text):
+        raise UseFault(f"In what was typed, {sentence}; delete it and type the text again.")
     return text
+
+
+def unreadable(text: str, *, line_ends: bool = False) -> str:
+    """Which sign of a text cannot be read or written, in words; empty for a text that can. Line ends and tabs may be allowed."""
+    for place, letter in enumerate(text, start=1):
+        wrong = unicodedata.category(letter) in ("Cc", "Cs") or unicodedata.bidirectional(letter) in _TURNING
+        if wrong and not (line_ends and letter in "\n\t"):
+            return f"sign {place} cannot be read (U+{ord(letter):04X})"
+    return ""
 
 
 def tidy_move(sequence: Sequence, move: Move, before: Move | None) -> Move:
