@@ -7,10 +7,12 @@ move is taken out, a gap stays.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Mapping
 
 from msgspec.structs import replace
 
+from previs.clock import parse_length
 from previs.document.fight_words import tidy_move
 from previs.document.following import Rewrite, rewritten
 from previs.document.model import Move, Phrase, Sequence
@@ -18,6 +20,7 @@ from previs.faults import UseFault
 
 MOST = 999_999_999
 """The largest number of a move or a phrase."""
+_NUMBER = re.compile(r"\d{1,9}", re.ASCII)
 
 
 def change_move(sequence: Sequence, number: int, changed: Move) -> Sequence:
@@ -28,6 +31,31 @@ def change_move(sequence: Sequence, number: int, changed: Move) -> Sequence:
     """
     move = tidy_move(sequence, replace(changed, number=number), _move(sequence, number))
     return _with_moves(sequence, lambda one: move if one.number == number else one)
+
+
+def change_cell(sequence: Sequence, number: int, column: str, text: str) -> Sequence:
+    """The sequence with what a person typed in one cell of a move; `column` is a field of `Move`, or phrase, move or breath.
+
+    A breath is a length as `parse_length` reads it, with a decimal comma too, blank for none; `optional` is yes or blank.
+    Raises `UseFault` for what cannot stand there.
+    """
+    move = _move(sequence, number)
+    if column == "phrase":
+        return set_phrase(sequence, number, _whole(text, number, column))
+    if column == "move":
+        return renumber_move(sequence, number, _whole(text, number, column))
+    if column == "breath":
+        frames = parse_length(text.replace(",", "."), sequence.timebase) if text.strip() else 0
+        return set_breath(sequence, sequence.phrase_of(number).number, frames)
+    if column == "optional":
+        return change_move(sequence, number, replace(move, optional=bool(text)))
+    return change_move(sequence, number, replace(move, **{column: text}))
+
+
+def _whole(text: str, number: int, column: str) -> int:
+    if not _NUMBER.fullmatch(text.strip()):
+        raise UseFault(f"Move {number}, {column}: '{text.strip()}' is not a whole number from 0 to {MOST}.")
+    return int(text)
 
 
 def insert_move(sequence: Sequence, after: int | None, move: Move) -> Sequence:

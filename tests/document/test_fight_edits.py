@@ -328,3 +328,26 @@ def test_a_card_of_an_assembly_is_known_by_its_text() -> None:
     cut = assemble(sequence(phrases=fight(2)), "v1").cut
     assert [card.text for shot in cut.shots if isinstance(card := shot.picture, Card)] == ["1 cut 1", "2 cut 2"]
     assert [card_text((move,)) for move in fight(2)[0].moves] == ["1 cut 1", "2 cut 2"]
+
+
+@pytest.mark.parametrize(
+    ("column", "text", "found"),
+    [
+        ("phrase", " 1 ", lambda one: one.phrase_of(4).number == 1),
+        ("move", "4", lambda one: one == taped()),
+        ("breath", "1,5s", lambda one: one.phrases[1].breath_frames == 36),
+        ("breath", "7", lambda one: one.phrases[1].breath_frames == 7),
+        ("breath", "00:00:01:01", lambda one: one.phrases[1].breath_frames == 25),
+        ("breath", " ", lambda one: one.phrases[1].breath_frames == 0),
+        ("optional", "yes", lambda one: one.moves[3].optional),
+        ("weapon", "staff", lambda one: one.moves[3].weapon == "staff"),
+    ],
+)
+def test_a_cell_is_read_as_what_its_column_means(column: str, text: str, found: Callable[[Sequence], bool]) -> None:
+    assert found(edits.change_cell(taped(), 4, column, text))
+
+
+@pytest.mark.parametrize(("column", "text"), [("phrase", "two"), ("move", "-1"), ("move", ""), ("breath", "long"), ("label", "")])
+def test_a_cell_that_cannot_be_read_is_refused(column: str, text: str) -> None:
+    with pytest.raises(UseFault):
+        edits.change_cell(taped(), 4, column, text)
