@@ -113,7 +113,7 @@ class CastTable(QTableView):
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Wide enough for two names beside each other."""
-        return QSize(self.fontMetrics().horizontalAdvance("x") * 42, 120)
+        return QSize(self.fontMetrics().horizontalAdvance("x") * 38, 120)
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802
         """Return writes a cell."""

@@ -13,7 +13,7 @@ from previs.desk.words import tr
 from previs.exchange.lists import framing_text
 from previs.fight.coverage import Covered, Held
 
-_STILL = QSize(144, 81)
+_STILL = QSize(160, 90)
 _AIR = 6
 _LINES = 6
 _NOBODY = QModelIndex()
@@ -91,8 +91,8 @@ class HeldList(QListView):
         return QSize(400, card_size(self.font()).height() + 2 * self.frameWidth() + 6 + (bar.sizeHint().height() if bar else 0))
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """No lower than that: half a still tells nothing."""
-        return QSize(200, self.sizeHint().height())
+        """No lower than that: half a still tells nothing. A line more, for when the words above need two."""
+        return QSize(200, self.sizeHint().height() + self.fontMetrics().height())
 
     def keyPressEvent(self, event: QKeyEvent | None) -> None:  # noqa: N802
         """Return goes to the take in the log."""

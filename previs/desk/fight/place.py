@@ -270,10 +270,11 @@ class FightPlace(Place):
     def _head(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self._holes.setProperty("kind", "red")
-        row.addWidget(self._figures)
-        row.addSpacing(16)
-        row.addWidget(self._holes)
-        row.addStretch(1)
+        for label in (self._figures, self._holes):
+            # Larger words go on a second line rather than make the window wider.
+            label.setWordWrap(True)
+        row.addWidget(self._figures, 3)
+        row.addWidget(self._holes, 2)
         for text, do in (
             (tr("Insert a move"), self._insert),
             (tr("Next hole"), self.next_hole),

@@ -25,8 +25,8 @@ from previs.desk.words import tr
 
 _WIDEST = {"label": 250, "note": 320}
 """In pixels at the usual size of words: beyond that a cell is shortened, and told whole below the table."""
-_USUAL_WIDEST = 130
-_AIR = 12
+_USUAL_WIDEST = 160
+_AIR = 16
 
 
 class _Field(QLineEdit):
@@ -67,6 +67,9 @@ class _Cells(QStyledItemDelegate):
             completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
             completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
             field.setCompleter(completer)
+            if popup := completer.popup():
+                metrics = popup.fontMetrics()
+                popup.setMinimumWidth(max(metrics.horizontalAdvance(word) for word in words) + 3 * _AIR)
         return field
 
     def setModelData(self, editor: QWidget | None, model: QAbstractItemModel | None, index: QModelIndex) -> None:  # noqa: N802
