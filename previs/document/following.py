@@ -72,14 +72,16 @@ class _Following:
         """The take with its hits and its phrases as they are called now."""
         hits = tuple(replace(hit, move=self._now[hit.move]) for hit in take.hits if hit.move in self._now)
         played = [number for number in self._become if take.first_phrase <= number <= take.last_phrase and self._become[number]]
-        landed = {self._phrase_now[hit.move] for hit in hits}
-        if not played and not landed:
+        # A hit that lies outside the take's phrases says nothing of them now either.
+        inside = [hit.move for hit in take.hits if hit.move in self._now and self._phrase_before[hit.move] in played]
+        landed = {self._phrase_now[self._now[move]] for move in inside}
+        if not played:
             raise UseFault(
                 f"Take {take.name} plays what would be gone of the fight (phrase {take.first_phrase}); join that phrase to another "
                 "before its last move is removed, or take the take out of the takes table first."
             )
-        first = min({min(self._shown(take, played[0]))} | landed if played else landed)
-        last = max({max(self._shown(take, played[-1]))} | landed if played else landed)
+        first = min({min(self._shown(take, played[0]))} | landed)
+        last = max({max(self._shown(take, played[-1]))} | landed)
         if (first, last, hits) == (take.first_phrase, take.last_phrase, take.hits):
             return take
         return replace(take, first_phrase=first, last_phrase=last, hits=hits)

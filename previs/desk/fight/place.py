@@ -77,7 +77,7 @@ class FightPlace(Place):
         if self.sheet and self.sheet.rows:
             self.table.setFocus()
             if self.table.row is None:
-                self.table.setCurrentIndex(self.model.index(0, COLUMNS.index("label")))
+                self.table.take_alone(self.model.index(0, COLUMNS.index("label")))
         else:
             self._first_move.take_keys()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PyQt6.QtCore import QAbstractItemModel, QModelIndex, QRect, Qt, pyqtSignal
+from PyQt6.QtCore import QAbstractItemModel, QItemSelectionModel, QModelIndex, QRect, Qt, pyqtSignal
 from PyQt6.QtGui import QColor, QFocusEvent, QFont, QFontMetrics, QKeyEvent, QKeySequence, QPainter, QPen
 from PyQt6.QtWidgets import (
     QAbstractItemView,
@@ -131,10 +131,15 @@ class FightTable(QTableView):
         at = self.currentIndex().column() if column is None else column
         index, across = self._model.index(row, max(at, 0)), self.horizontalScrollBar()
         before = across.value() if across else 0
-        self.setCurrentIndex(index)
+        self.take_alone(index)
         self.scrollTo(index)
         if across and column is None:
             across.setValue(before)
+
+    def take_alone(self, index: QModelIndex) -> None:
+        """Make a cell the current and the only chosen one, whatever keys are held down just now."""
+        if chosen := self.selectionModel():
+            chosen.setCurrentIndex(index, QItemSelectionModel.SelectionFlag.ClearAndSelect)
 
     def write(self, row: int, column: str) -> None:
         """Open a cell to be written."""
@@ -176,6 +181,9 @@ class FightTable(QTableView):
         if event is None:
             return
         standard = QKeySequence.StandardKey
+        if self.state() is QAbstractItemView.State.EditingState:
+            # What a field lets pass, such as the Return that ends it, is not meant for the table.
+            return
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             self._write_current()
         elif event.matches(standard.Copy):
