@@ -55,12 +55,16 @@ def _path(box: QRectF, hands: Hands, places: tuple[int, ...], rows: list[QRectF]
 
 
 def _paint_turns(painter: QPainter, box: QRectF, sheet: FightSheet, rows: list[QRectF], seen: tuple[int, int]) -> None:
-    """A ring at each turn that the cut does not show as it was written."""
-    painter.setPen(QPen(QColor(looks().red), 1.6))
-    painter.setBrush(QColor(looks().sheet))
     for row in range(seen[0], min(seen[1], len(rows) - 1) + 1):
         if sheet.rows[row].move.number in sheet.hands.turns:
-            painter.drawEllipse(QPointF(x_of(box, sheet.hands, sheet.hands.written[row]), rows[row].center().y()), 4, 4)
+            paint_ring(painter, QPointF(x_of(box, sheet.hands, sheet.hands.written[row]), rows[row].center().y()))
+
+
+def paint_ring(painter: QPainter, at: QPointF) -> None:
+    """A ring at a turn that the cut does not show as it was written."""
+    painter.setPen(QPen(QColor(looks().red), 1.6))
+    painter.setBrush(QColor(looks().sheet))
+    painter.drawEllipse(at, 4, 4)
     painter.setBrush(Qt.BrushStyle.NoBrush)
 
 

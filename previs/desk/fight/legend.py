@@ -8,6 +8,7 @@ from PyQt6.QtCore import QPointF, QRectF, QSize, Qt
 from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PyQt6.QtWidgets import QSizePolicy, QWidget
 
+from previs.desk.fight.curve_paint import paint_ring
 from previs.desk.fight.sheet import FightSheet
 from previs.desk.fight.strip_paint import camera_colour, paint_dot
 from previs.desk.looks import looks
@@ -75,6 +76,8 @@ class Legend(QWidget):
         signs: list[_Sign] = [(_line(False), tr("upper hand as written"))]
         if sheet.hands.in_cut is not None and sheet.hands.in_cut != sheet.hands.written:
             signs.append((_line(True), tr("as cut {cut} shows it", cut=sheet.cut)))
+        if sheet.hands.turns:
+            signs.append((_ring, tr("a turn that it does not show so")))
         if not sheet.strips.strips:
             return signs
         for camera in sheet.strips.cameras:
@@ -95,6 +98,10 @@ def _line(cut: bool) -> Callable[[QPainter, QRectF], None]:
         painter.drawLine(QPointF(box.left(), box.center().y()), QPointF(box.right(), box.center().y()))
 
     return paint
+
+
+def _ring(painter: QPainter, box: QRectF) -> None:
+    paint_ring(painter, box.center())
 
 
 def _tape(colour: QColor) -> Callable[[QPainter, QRectF], None]:

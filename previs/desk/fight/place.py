@@ -145,6 +145,7 @@ class FightPlace(Place):
         self._figures.setText(telling.figures_told(sheet.figures))
         self._holes.setText(telling.holes_told(sheet.figures))
         self._pages.setCurrentIndex(0 if sheet.rows else 1)
+        self._top.setVisible(bool(sheet.rows))
         self._first_move.show_roles()
         if first:
             self._fit()
@@ -262,19 +263,22 @@ class FightPlace(Place):
         whole = QVBoxLayout(self)
         whole.setContentsMargins(10, 4, 10, 4)
         whole.setSpacing(4)
-        whole.addLayout(self._head())
+        self._top = self._head()
+        whole.addWidget(self._top)
         whole.addWidget(self._pages, 1)
         self._across.restoreState(self.memory.state("fight.across"))
         self._down.restoreState(self.memory.state("fight.down"))
 
-    def _head(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+    def _head(self) -> QWidget:
+        head = QWidget()
+        row = QHBoxLayout(head)
+        row.setContentsMargins(0, 0, 0, 0)
         self._holes.setProperty("kind", "red")
         for label in (self._figures, self._holes):
             # Larger words go on a second line rather than make the window wider.
             label.setWordWrap(True)
-        row.addWidget(self._figures, 3)
-        row.addWidget(self._holes, 2)
+        row.addWidget(self._figures, 1)
+        row.addWidget(self._holes, 1)
         for text, do in (
             (tr("Insert a move"), self._insert),
             (tr("Next hole"), self.next_hole),
@@ -284,4 +288,4 @@ class FightPlace(Place):
             button = QPushButton(text)
             button.clicked.connect(lambda _checked=False, do=do: do())
             row.addWidget(button)
-        return row
+        return head

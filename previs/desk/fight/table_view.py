@@ -23,7 +23,7 @@ from previs.desk.fight.written import COLUMNS
 from previs.desk.looks import looks
 from previs.desk.words import tr
 
-_WIDEST = {"label": 250, "note": 320}
+_WIDEST = {"label": 280, "note": 320}
 """In pixels at the usual size of words: beyond that a cell is shortened, and told whole below the table."""
 _USUAL_WIDEST = 160
 _AIR = 16

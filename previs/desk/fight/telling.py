@@ -102,7 +102,7 @@ def holes_told(found: Figures) -> str:
         return without
     if not found.without_take:
         return tr("1 move lacks something") if more == 1 else tr("{count} moves lack something", count=more)
-    lacking = tr("1 more lacks something") if more == 1 else tr("{count} more lack something", count=more)
+    lacking = tr("1 lacks something") if more == 1 else tr("{count} lack something", count=more)
     return tr("{without}, {lacking}", without=without, lacking=lacking)
 
 

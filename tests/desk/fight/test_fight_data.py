@@ -168,7 +168,7 @@ def test_holes_are_told_in_sentences() -> None:
     assert telling.hole_told(covered[4]) == "No take holds move 5." and telling.tightest_told(covered[4]) == ""
     figures = sheet_of(one, None).figures
     assert telling.figures_told(figures) == "5 moves in 2 phrases    1 hit logged on 1 take"
-    assert telling.holes_told(figures) == "4 moves without a take, 1 more lacks something"
+    assert telling.holes_told(figures) == "4 moves without a take, 1 lacks something"
     assert telling.holes_told(sheet_of(taped(), None).figures) == ""
 
 

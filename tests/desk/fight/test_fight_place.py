@@ -488,3 +488,11 @@ def test_larger_words_and_other_looks_are_taken_at_once(place: FightPlace, windo
     window._other_looks()
     window._other_looks()
     assert place.table.rowHeight(0) == height
+
+
+def test_the_legend_tells_only_of_signs_that_are_there(place: FightPlace) -> None:
+    place.file.choose_cut("v1")
+    assert "camera A" in place.legend.accessibleName() and "a turn that it does not show so" not in place.legend.accessibleName()
+    place.file.edit(without_hits(1, 2, 3), "take hits away")
+    assert "a turn that it does not show so" in place.legend.accessibleName()
+    assert place.sheet and {place.sheet.covered[row].move.number for row in place.sheet.holes} == {2, 3, 4}
