@@ -90,5 +90,7 @@ def carried_onto(now: Sequence, before: Sequence, found: Sequence) -> Sequence:
     """The hits that were found from `before`, laid onto the sequence as it is now; takes that were changed meanwhile keep theirs."""
     was = {take.name: take for take in before.takes}
     new = {take.name: take for take in found.takes}
-    takes = tuple(replace(take, hits=new[take.name].hits) if was.get(take.name) == take and take.name in new else take for take in now.takes)
+    takes = tuple(
+        replace(take, hits=new[take.name].hits) if was.get(take.name) == take and take.name in new else take for take in now.takes
+    )
     return replace(now, takes=takes)

@@ -54,9 +54,7 @@ def contradicted(sequence: Sequence, name: str, move: int, at: Fraction) -> tupl
     order = {one.number: place for place, one in enumerate(sequence.moves)}
     here = order.get(move, -1)
     return tuple(
-        hit
-        for hit in sequence.take(name).hits
-        if hit.move != move and (hit.at >= at if order.get(hit.move, -1) < here else hit.at <= at)
+        hit for hit in sequence.take(name).hits if hit.move != move and (hit.at >= at if order.get(hit.move, -1) < here else hit.at <= at)
     )
 
 
@@ -81,7 +79,7 @@ def set_framing(
     at: Fraction,
     *,
     size: Size | None = None,
-    angle: int | None | str = "",
+    angle: int | str | None = "",
     movement: str | None = None,
     screen_left: str | None = None,
 ) -> Sequence:

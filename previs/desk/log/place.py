@@ -1,9 +1,36 @@
-"""The Log place."""
+"""The Log place: takes, hits, framings and treatments of one tape, tapped while it plays; the rules are in the rooms."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
+from PyQt6.QtCore import Qt
+from PyQt6.QtGui import QAction
+from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+
+from previs.clock import Span, first_grid_frame, grid_span
+from previs.desk.log.card import Card
+from previs.desk.log.doubts import HALF, Doubts
+from previs.desk.log.fields import OwnKeys, keep_own_keys
+from previs.desk.log.framing_panel import FACE_KEYS, SIZE_KEYS, TREATMENT_KEYS, FramingPanel
+from previs.desk.log.hand import Hand
+from previs.desk.log.hearing import Hearing
+from previs.desk.log.next_move import NextMove
+from previs.desk.log.offers import Offers
+from previs.desk.log.paint import Shown
+from previs.desk.log.rows import tape_rows
+from previs.desk.log.sheet import Hatched, sheet_data
+from previs.desk.log.spans import Spans
+from previs.desk.log.tape_list import TapeList
+from previs.desk.log.tape_sheet import TapeSheet
+from previs.desk.log.taps import Taps
+from previs.desk.memory import Memory
+from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.player.view import Player
 from previs.desk.words import tr
+from previs.document.model import SURE, Sequence
 
 
 class LogPlace(Place):
@@ -11,7 +38,271 @@ class LogPlace(Place):
 
     ident = "log"
 
+    def __init__(self, file: OpenFile, memory: Memory) -> None:
+        super().__init__(file, memory)
+        self.player = Player(file)
+        self.hearing = Hearing(file, self)
+        self.hand = Hand(file, self.player, self.hearing, self)
+        self.taps = Taps(self.hand)
+        self.doubts = Doubts(self.hand, self.taps)
+        self.spans = Spans(self.hand, self.taps)
+        self.offers = Offers(self.hand, self.taps)
+        self.list, self.sheet = TapeList(), TapeSheet(file)
+        self.next_move = NextMove(self._beat, self.hand.toggle_snap)
+        self.card = Card(self.hand, self.taps.clear, self.spans.remove_take)
+        self.framing = FramingPanel(self.hand, self.spans)
+        self._own_keys = OwnKeys(self)
+        self._came = False
+        self._lay_out()
+        self._wire()
+        self._make_actions()
+        keep_own_keys(self, self._own_keys)
+
     @property
     def title(self) -> str:
         """What its tab says."""
         return tr("Log")
+
+    def go(self, spot: Spot) -> None:
+        """Show a take, a tape and a frame of it, or a move's hit."""
+        if spot.take:
+            self._choose(spot.take)
+        if spot.reel:
+            self._look_at(spot.reel, spot.frame or 0)
+        if spot.move is not None and (take := self.hand.take):
+            hit = next((one for one in take.hits if one.move == spot.move), None)
+            if hit:
+                self.hand.look_at(take.reel, first_grid_frame(hit.at, self.hand.fps))
+            self.hand.want_move(take.name, next((one for one in self.hand.sequence.moves if one.number == spot.move), None))
+
+    def came(self) -> None:
+        """Show the tape of last time, or the first, and put the keys on the sheet."""
+        if not self.hand.reel:
+            reels = [tape.reel for tape in self.file.sequence.tapes]
+            last = self.memory.text("log reel")
+            if reels:
+                self._look_at(last if last in reels else reels[0])
+        self._came = True
+        self.sheet.setFocus()
+        self._show()
+
+    def left(self) -> None:
+        """Let nothing play on."""
+        self.doubts.end()
+        self.player.pause()
+
+    def close_down(self) -> None:
+        """Stop the player's thread."""
+        self.memory.keep("log reel", self.hand.reel)
+        self.player.close_down()
+
+    # What keys and buttons do
+
+    def _beat(self) -> None:
+        self.doubts.end()
+        self.taps.beat()
+
+    def _choose(self, name: str) -> None:
+        self.doubts.end()
+        self.hand.choose(name)
+
+    def _look_at(self, reel: str, frame: int = 0) -> None:
+        self.doubts.end()
+        self.hand.look_at(reel, frame)
+
+    def _half(self) -> None:
+        """From the chosen take's beginning at half speed."""
+        self.doubts.end()
+        take = self.hand.take
+        if take:
+            self.hand.choose(take.name)
+        self.player.play(HALF)
+
+    def _beside(self, by: int) -> None:
+        takes = [take.name for take in self.file.sequence.takes]
+        take = self.hand.take
+        if takes:
+            here = takes.index(take.name) if take else -1
+            self._choose(takes[min(max(here + by, 0), len(takes) - 1)])
+
+    def _to_mark(self, by: int) -> None:
+        frame = self.sheet.mark_beside(by)
+        if frame is not None:
+            self.player.pause()
+            self.player.seek(frame)
+
+    def _escape(self) -> None:
+        self.doubts.end()
+        self.player.pause()
+        self.spans.forget()
+
+    def _zoom_to_take(self) -> None:
+        take = self.hand.take
+        if take and take.reel == self.hand.reel:
+            self.sheet.show_span(grid_span(take.span, self.hand.fps))
+
+    # What is shown
+
+    def _show(self) -> None:
+        """All of it, as things are now."""
+        hand, sequence = self.hand, self.file.sequence
+        take = hand.take
+        self.list.put(tape_rows(sequence), hand.reel, take.name if take else "")
+        self.sheet.put(sheet_data(sequence, hand.reel, self.hearing.of(hand.reel), self.offers.on_tape()), self.hearing.of(hand.reel))
+        self.next_move.put(sequence, take, hand.next_move, hand.told, snap=hand.snap)
+        self.card.put()
+        self._show_frame()
+
+    def _show_frame(self, *_: object) -> None:
+        """What changes with the frame."""
+        hand = self.hand
+        begun = [one for one in self.spans.begun.values() if one.reel == hand.reel]
+        opened = [(one, sorted((one.frame, hand.frame))) for one in begun]
+        hatched = tuple(
+            Hatched(_frames(first, last), one.kind, one.role, open=True) for one, (first, last) in opened if one.kind is not None
+        )
+        take, move = hand.take, hand.next_move
+        at = self.doubts.at
+        shown = Shown(
+            frame=hand.frame,
+            take=take.name if take else "",
+            move=at[1] if at else (move.number if move else None),
+            begun=hatched,
+            begun_take=next((one.frame for one in begun if one.kind is None), None),
+            focused=False,
+            listening=self.hearing.is_asked(hand.reel),
+        )
+        self.sheet.mark(shown)
+        self.framing.put()
+
+    def _arrived(self, reel: str) -> None:
+        if reel == self.hand.reel:
+            if self.offers.shown:
+                self.offers.tell()
+            self._show()
+
+    def _file_changed(self, _before: Sequence) -> None:
+        if self._came and not self.hand.reel and self.file.sequence.tapes:
+            self._look_at(self.file.sequence.tapes[0].reel)
+        elif not self.hand.reel:
+            self.player.look_at(None)
+
+    # How it is put together
+
+    def _wire(self) -> None:
+        self.hand.changed.connect(self._show)
+        self.player.moved.connect(self._show_frame)
+        self.hearing.arrived.connect(self._arrived)
+        self.file.changed.connect(self._file_changed)
+        self.list.tape_chosen.connect(self._look_at)
+        self.list.take_chosen.connect(self._choose)
+        self.sheet.frame_wanted.connect(self.player.seek)
+        self.sheet.take_chosen.connect(lambda name: self.hand.choose(name, seek=False))
+        self.sheet.hit_dragged.connect(lambda take, move, frame: self.taps.put_at(take, move, frame, snap=self.hand.snap))
+        self.sheet.edge_dragged.connect(lambda take, begin, frame: self.spans.edge(take, begin=begin, frame=frame))
+
+    def _make_actions(self) -> None:
+        for action in self.player.actions():
+            self.addAction(action)
+        table: list[tuple[str, str, Callable[[], None]]] = [
+            (tr("Play the take from its beginning at half speed"), "H", self._half),
+            (tr("The next move lands on this frame"), "B", self._beat),
+            (tr("Take the last tap back"), "Backspace", self.taps.take_back),
+            (tr("Taps snap to what strikes nearby, or not"), "S", self.hand.toggle_snap),
+            (tr("The move before is next"), "PgUp", partial(self.hand.step_move, -1)),
+            (tr("The move after is next"), "PgDown", partial(self.hand.step_move, 1)),
+            (tr("A take begins here, or ends with this frame"), "T", self.spans.take),
+            (tr("The chosen take begins here"), "Shift+T", partial(self.spans.edge_here, begin=True)),
+            (tr("The chosen take ends with this frame"), "Ctrl+T", partial(self.spans.edge_here, begin=False)),
+            *[(tr("From here on: {size}", size=size.value), key, partial(self.spans.size, size)) for size, key in SIZE_KEYS.items()],
+            *[
+                (tr("Face of role {number}: the next choice", number=n + 1), key, partial(self.spans.face, n))
+                for n, key in enumerate(FACE_KEYS)
+            ],
+            *[
+                (tr("{kind} begins here, or ends with this frame", kind=kind.value.capitalize()), key, partial(self.spans.treatment, kind))
+                for kind, key in TREATMENT_KEYS.items()
+            ],
+            (tr("Treatments are of the other role"), "A", self.spans.other_role),
+            (tr("Propose takes, or no more"), "P", self.offers.propose),
+            (tr("Take over what is proposed here"), "Return, Enter", self.offers.accept),
+            (tr("Take over all takes proposed on the tape"), "Ctrl+Return, Ctrl+Enter", self.offers.accept_all),
+            (tr("Carry the hits of this take to the others"), "C", self.offers.carry),
+            (tr("The next hit in doubt"), "N", self.doubts.next),
+            (tr("The next hit that nobody has looked at"), "Shift+N", partial(self.doubts.next, SURE)),
+            (tr("The hit is right"), "Y", self.doubts.confirm),
+            (tr("The hit is at the frame shown"), "M", self.doubts.move_here),
+            (tr("Remove the mark at this frame"), "Del", self.spans.remove_here),
+            (tr("Remove all hits of the take"), "Shift+Del", self.taps.clear),
+            (tr("Take the take out of the log"), "Ctrl+Del", self.spans.remove_take),
+            (tr("To the mark before"), "Ctrl+Left", partial(self._to_mark, -1)),
+            (tr("To the next mark"), "Ctrl+Right", partial(self._to_mark, 1)),
+            (tr("The take before"), "Ctrl+Up", partial(self._beside, -1)),
+            (tr("The next take"), "Ctrl+Down", partial(self._beside, 1)),
+            (tr("Closer"), "+, =", partial(self.sheet.zoom, True)),
+            (tr("Wider"), "-", partial(self.sheet.zoom, False)),
+            (tr("The whole tape"), "0", self.sheet.whole),
+            (tr("Just this take"), "9", self._zoom_to_take),
+            (tr("Forget what was begun, stop, look at no more doubts"), "Escape", self._escape),
+        ]
+        self.keys: dict[str, QAction] = {}
+        for text, keys, do in table:
+            action = self.act(text, keys, do)
+            # A key held down is one tap.
+            action.setAutoRepeat(False)
+            self.keys[keys.split(",")[0]] = action
+        self.others += [(tr("Wheel"), tr("Along the tape")), (tr("Ctrl+Wheel"), tr("Closer or wider"))]
+
+    def _lay_out(self) -> None:
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.list, 1)
+        for text, tip, do in (
+            (
+                tr("Propose takes  (P)"),
+                tr("Open marks where slates and rests say that takes lie; Enter takes them over"),
+                self.offers.propose,
+            ),
+            (tr("Carry hits  (C)"), tr("Find this take's moves on every take that is not logged"), self.offers.carry),
+            (tr("Next in doubt  (N)"), tr("Loop around the next hit that the carrying was not sure of"), self.doubts.next),
+        ):
+            button = QPushButton(text)
+            button.setToolTip(tip)
+            button.clicked.connect(lambda _=False, do=do: do())
+            column.addWidget(button)
+        middle = QSplitter(Qt.Orientation.Vertical)
+        middle.setChildrenCollapsible(False)
+        below = QWidget()
+        under = QVBoxLayout(below)
+        under.setContentsMargins(0, 4, 0, 0)
+        under.addWidget(self.next_move)
+        under.addWidget(self.sheet, 1)
+        middle.addWidget(self.player)
+        middle.addWidget(below)
+        middle.setSizes([380, 290])
+        card = QWidget()
+        right = QVBoxLayout(card)
+        right.setContentsMargins(4, 0, 6, 0)
+        right.addWidget(self.card)
+        right.addWidget(self.framing)
+        right.addStretch(1)
+        page = QScrollArea()
+        page.setWidget(card)
+        page.setWidgetResizable(True)
+        page.setFrameShape(QFrame.Shape.NoFrame)
+        page.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        page.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        across = QSplitter()
+        across.setChildrenCollapsible(False)
+        for number, (widget, stretch) in enumerate(((left, 0), (middle, 1), (page, 0))):
+            across.addWidget(widget)
+            across.setStretchFactor(number, stretch)
+        across.setSizes([210, 640, 270])
+        row = QHBoxLayout(self)
+        row.setContentsMargins(10, 4, 6, 4)
+        row.addWidget(across)
+
+
+def _frames(first: int, last: int) -> Span:
+    return Span(first, last + 1)
