@@ -1,78 +1,79 @@
-"""From a tap to a hit: which move of the phrase it takes, and the strike, landing or stop that it snaps to; pure."""
+"""From taps while a take plays to hits: which move a tap takes, and the evidence near it that it is meant for; it marks nothing."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
-from math import floor
 
 from msgspec.structs import replace
 
 from previs.analysis.carrying import Evidence
-from previs.document.mark_edits import hit_of, moves_of_take
-from previs.document.model import Hit, Move, Sequence, Take
+from previs.document.model import Hit, Sequence, Take
 
 REACH_FRAMES = 6
-"""How far a tap looks for evidence either way, in frames of the sequence: a quarter of a second at 24."""
-
-# A blow's strength is its confidence squared, so a likely one (0.4) has 0.16; a stop's is its confidence.
-_LEAST_STRENGTH = {"strike": 0.16, "landing": 0.3, "stop": 0.4}
-# Sound tells the moment to a millisecond, a stop in the picture to a frame or two; so a stop must be nearer to be taken.
-_BEHIND_FRAMES = {"strike": 0.0, "landing": 1.0, "stop": 2.5}
+"""How far from a tap the evidence may lie, in frames of the sequence, a quarter of a second at 24; a choice of ours, no source."""
+_LEAST_STRENGTH = 0.1
 
 
-class Sign(StrEnum):
-    """What a tap can snap to."""
+class Found(StrEnum):
+    """What a tap was moved to."""
 
-    STRIKE = "strike"
-    LANDING = "landing"
-    STOP = "stop"
+    STRIKE = "a strike"
+    LANDING = "a landing"
+    STOP = "a sudden stop"
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
-    """Where a tap is put: the frame of the tape's grid, what is there (None: nothing was near, or nobody asked), how far off."""
+class Snap:
+    """A moment in seconds of the tape near a tap, and what happens there."""
 
-    frame: int
-    sign: Sign | None
-    moved_frames: int
-
-
-def placed(frame: int, fps: Fraction, evidence: Evidence | None, *, snap: bool = True, reach_frames: int = REACH_FRAMES) -> Placed:
-    """A tap at a frame of the tape's grid, put on the nearest likely evidence within `reach_frames`.
-
-    The frame of a sign is the one on show at its moment. Without `snap`, or with nothing near, the tap stays where it is.
-    """
-    if not snap or evidence is None:
-        return Placed(frame, None, 0)
-    kinds = ((Sign.STRIKE, evidence.strikes), (Sign.LANDING, evidence.landings), (Sign.STOP, evidence.stops))
-    best: tuple[float, int, Sign] | None = None
-    for sign, (moments, strengths) in kinds:
-        for moment, strength in zip(moments.tolist(), strengths.tolist(), strict=True):
-            shown = floor(Fraction(moment) * fps)
-            if strength >= _LEAST_STRENGTH[sign] and abs(shown - frame) <= reach_frames:
-                cost = abs(shown - frame) + _BEHIND_FRAMES[sign]
-                if best is None or cost < best[0]:
-                    best = cost, shown, sign
-    return Placed(best[1], best[2], best[1] - frame) if best else Placed(frame, None, 0)
+    at: float
+    found: Found
 
 
-def first_open_move(sequence: Sequence, take: Take) -> Move | None:
-    """The move that a first tap takes: the first one without a hit, or None when every move of the take has one."""
-    return next((move for move in moves_of_take(sequence, take) if hit_of(take, move.number) is None), None)
+def snap(evidence: Evidence, moment: float, reach_seconds: float) -> Snap | None:
+    """The strike nearest to a tap within reach; where nothing strikes, the landing or the sudden stop; None where nothing is."""
+    for found, (times, strengths) in (
+        (Found.STRIKE, evidence.strikes),
+        (Found.LANDING, evidence.landings),
+        (Found.STOP, evidence.stops),
+    ):
+        near = [
+            float(at)
+            for at, strength in zip(times, strengths, strict=True)
+            if abs(at - moment) <= reach_seconds and strength >= _LEAST_STRENGTH
+        ]
+        if near:
+            return Snap(min(near, key=lambda at: abs(at - moment)), found)
+    return None
 
 
-def stepped_move(sequence: Sequence, take: Take, move: int | None, by: int) -> Move | None:
+def moves_of(sequence: Sequence, take: Take) -> list[int]:
+    """The moves of the phrases that a take plays, in order."""
+    return [move.number for phrase in sequence.phrases if take.first_phrase <= phrase.number <= take.last_phrase for move in phrase.moves]
+
+
+def hit_of(take: Take, move: int) -> Hit | None:
+    """Where a move lands on a take, or None."""
+    return next((hit for hit in take.hits if hit.move == move), None)
+
+
+def next_move(sequence: Sequence, take: Take) -> int | None:
+    """The move that the next tap takes: the first after the last one logged, None when all are."""
+    logged = {hit.move for hit in take.hits}
+    every = moves_of(sequence, take)
+    last = max((number for number, move in enumerate(every) if move in logged), default=-1)
+    return next((move for move in every[last + 1 :] if move not in logged), next((move for move in every if move not in logged), None))
+
+
+def stepped_move(sequence: Sequence, take: Take, move: int | None, by: int) -> int | None:
     """The move so many places on (back when negative) from `move` in the take's phrases, held at both ends.
 
     None stands behind the last move, where a take is when all have been tapped; one step on from the last leads there.
     """
-    moves = moves_of_take(sequence, take)
-    numbers = [one.number for one in moves]
-    here = numbers.index(move) if move in numbers else len(moves)
-    there = min(max(here + by, 0), len(moves))
-    return moves[there] if there < len(moves) else None
+    every = moves_of(sequence, take)
+    there = min(max((every.index(move) if move in every else len(every)) + by, 0), len(every))
+    return every[there] if there < len(every) else None
 
 
 def next_doubtful(sequence: Sequence, below: int, after: tuple[str, int] | None = None) -> tuple[Take, Hit] | None:

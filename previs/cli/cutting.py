@@ -10,10 +10,10 @@ import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, reporting, say
-from previs.cli.written import LENGTH, length_in_frames
 from previs.cut.wording import counted
 from previs.document.model import Sequence
 from previs.document.paths import cache_folder
+from previs.exchange.written import LENGTH, length_in_frames
 from previs.faults import UseFault
 
 

@@ -6,12 +6,12 @@ from typing import Annotated
 
 import typer
 
-from previs.cli import written
 from previs.cli.sessions import AsJson, File, edit, look
 from previs.cli.showing import answer, say
 from previs.clock import parse_length
 from previs.document.model import Sequence
 from previs.document.paths import cache_folder
+from previs.exchange import written
 from previs.faults import UseFault
 
 _Length = "TIME"

@@ -9,11 +9,11 @@ import typer
 
 from previs.cli.sessions import AsJson, File, held, look, save_recorded
 from previs.cli.showing import answer, reporting, say
-from previs.cli.written import LENGTH, length_in_frames
 from previs.clock import Rate, Timebase
 from previs.document.model import Sequence, Tape
 from previs.document.paths import cache_folder, find_moved, locate, relinked, stored_path
 from previs.document.store import create, open_document
+from previs.exchange.written import LENGTH, length_in_frames
 from previs.faults import UseFault
 from previs.progress import Step
 

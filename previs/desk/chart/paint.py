@@ -214,7 +214,7 @@ class Chart:
                 path.lineTo(start) if open_path else path.moveTo(start)
                 path.lineTo(QPointF(self._scale.x(own.end_exclusive), top))
                 open_path = True
-        self._pen(self._one.ink, 2.6 if self._scale.each * 20 > 14 else 1.4)
+        self._pen(self._one.ink, 2.6 if self._scale.each > 0.3 else 1.4)
         self._painter.drawPath(path)
 
     def _hatching(self) -> None:

@@ -11,9 +11,13 @@ from previs.desk.log.fields import Words
 from previs.desk.log.hand import Hand
 from previs.desk.open_file import Tone
 from previs.desk.words import tr
+from previs.document.mark_edits import change_take, perform
 from previs.document.model import Sequence, Take
-from previs.document.take_edits import MOST_RATING, cast_take, rename_take, set_phrases, set_rating, set_tempo, set_words
 from previs.exchange.lists import tape_label, tape_out_label
+from previs.exchange.written import speed
+from previs.faults import UseFault
+
+MOST_RATING = 5
 
 
 class Card(QWidget):
@@ -24,8 +28,8 @@ class Card(QWidget):
         self._hand = hand
         self._of = ""
         self._name = Words(tr("Name of the take"), self._rename)
-        self._slate = Words(tr("Slate"), lambda text: self._edit(lambda one, name: set_words(one, name, slate=text), tr("slate")))
-        self._note = Words(tr("Note"), lambda text: self._edit(lambda one, name: set_words(one, name, note=text), tr("note")))
+        self._slate = Words(tr("Slate"), lambda text: self._edit(lambda one, name: change_take(one, name, slate=text.strip()), tr("slate")))
+        self._note = Words(tr("Note"), lambda text: self._edit(lambda one, name: change_take(one, name, note=text.strip()), tr("note")))
         self._tempo = Words(tr("Tempo as a share of performance speed"), self._set_tempo)
         self._rating, self._first, self._last = QComboBox(), QComboBox(), QComboBox()
         self._stretch = QLabel()
@@ -33,7 +37,7 @@ class Card(QWidget):
         for box, name in ((self._rating, tr("Rating")), (self._first, tr("First phrase")), (self._last, tr("Last phrase"))):
             box.setAccessibleName(name)
         self._rating.addItems([str(number) for number in range(MOST_RATING + 1)])
-        self._rating.activated.connect(lambda number: self._edit(lambda one, name: set_rating(one, name, number), tr("rating")))
+        self._rating.activated.connect(lambda number: self._edit(lambda one, name: change_take(one, name, rating=number), tr("rating")))
         for box in (self._first, self._last):
             box.activated.connect(lambda _: self._set_phrases())
         self._players: dict[str, QComboBox] = {}
@@ -144,7 +148,7 @@ class Card(QWidget):
     def _cast(self, role: str, performer: str) -> None:
         take = self._shown
         if take is not None and take.performer_of(role) != performer.strip():
-            self._edit(lambda one, name: cast_take(one, name, role, performer), tr("who plays {role}", role=role))
+            self._edit(lambda one, name: perform(one, name, role, performer), tr("who plays {role}", role=role))
 
     def _rename(self, text: str) -> None:
         take = self._shown
@@ -152,7 +156,7 @@ class Card(QWidget):
             return
         name = take.name
         self._of = text.strip()
-        if self._hand.file.edit(lambda one: rename_take(one, name, text), tr("rename take {take}", take=name)):
+        if self._hand.file.edit(lambda one: change_take(one, name, name=text.strip()), tr("rename take {take}", take=name)):
             self._hand.choose(text.strip(), seek=False)
         else:
             self._of = name
@@ -160,12 +164,16 @@ class Card(QWidget):
 
     def _set_tempo(self, text: str) -> None:
         try:
-            written = text.strip().replace(",", ".")
-            tempo = Fraction(written[:-1].strip()) / 100 if written.endswith("%") else Fraction(written)
-        except (ValueError, ZeroDivisionError):
-            self._hand.file.say(tr("'{text}' is no tempo; write a share of performance speed, such as 0.7 or 70 %.", text=text), Tone.FAULT)
+            tempo = speed(text)
+        except UseFault as fault:
+            self._hand.file.say(str(fault), Tone.FAULT)
         else:
-            self._edit(lambda one, name: set_tempo(one, name, tempo), tr("tempo"))
+            if Fraction(1, 10) <= tempo <= 4:
+                self._edit(lambda one, name: change_take(one, name, tempo=tempo), tr("tempo"))
+            else:
+                self._hand.file.say(
+                    tr("A tempo of {text} cannot be; write a share of performance speed, such as 70%.", text=text), Tone.FAULT
+                )
         self.put()
 
     def _set_phrases(self) -> None:
@@ -177,7 +185,7 @@ class Card(QWidget):
             last = max(first, last)
         elif last != take.last_phrase:
             first = min(first, last)
-        self._edit(lambda one, name: set_phrases(one, name, first, last), tr("phrases"))
+        self._edit(lambda one, name: change_take(one, name, first_phrase=first, last_phrase=last), tr("phrases"))
         self.put()
 
     def _edit(self, change: Callable[[Sequence, str], Sequence], what: str) -> None:

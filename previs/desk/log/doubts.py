@@ -5,12 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from previs.analysis.all_takes import DOUBTFUL_BELOW, confirmed
-from previs.analysis.tapping import next_doubtful
+from previs.analysis.tapping import hit_of, next_doubtful
 from previs.clock import first_grid_frame
 from previs.desk.log.hand import Hand
 from previs.desk.log.taps import Taps
 from previs.desk.words import tr
-from previs.document.mark_edits import hit_of
 from previs.document.model import SURE
 
 HALF = Fraction(1, 2)
@@ -43,7 +42,7 @@ class Doubts:
         hand.player.loop(max(0, frame - half), min(frame + half, hand.player.frames))
         hand.player.seek(max(0, frame - half))
         hand.player.play(HALF)
-        hand.want_move(take.name, next((move for move in hand.sequence.moves if move.number == hit.move), None))
+        hand.want_move(take.name, hit.move)
         hand.tell(
             tr(
                 "Take {take}, move {move}: {sure} % sure. Y: it is right. M: it is at the frame shown. N: the next.",
@@ -74,13 +73,13 @@ class Doubts:
         hand = self._hand
         hand.player.pause()
         if self.at is not None:
-            self._taps.put_at(*self.at, hand.frame, snap=False)
+            self._taps.put_at(*self.at, hand.frame, snapping=False)
             return
         take, move = hand.take_here, hand.next_move
         if take is None or move is None or hit_of(take, move.number) is None:
             hand.tell(tr("There is no hit to move here: Page Up and Page Down choose a move that has one."))
             return
-        self._taps.put_at(take.name, move.number, hand.frame, snap=False)
+        self._taps.put_at(take.name, move.number, hand.frame, snapping=False)
 
     def end(self) -> None:
         """Look at doubtful hits no more."""

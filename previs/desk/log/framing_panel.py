@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Any
 
 from PyQt6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -11,7 +12,7 @@ from previs.desk.log.hand import Hand
 from previs.desk.log.spans import Spans
 from previs.desk.open_file import Tone
 from previs.desk.words import tr
-from previs.document.mark_edits import set_framing
+from previs.document.mark_edits import frame_as
 from previs.document.model import Framing, Kind, Shows, Size
 
 SIZE_KEYS = dict(zip(Size, "12345678", strict=True))
@@ -40,10 +41,10 @@ class FramingPanel(QWidget):
         self._role.setAccessibleName(tr("Whose treatment"))
         self._role.activated.connect(lambda _: spans.choose_role(self._role.currentText()))
         self._angle = Words(tr("Bearing of the camera in degrees"), self._set_angle)
-        self._movement = Words(tr("Movement of the camera"), lambda text: self._set(tr("movement"), movement=text))
+        self._movement = Words(tr("Movement of the camera"), lambda text: self._set(tr("movement"), {"movement": text.strip()}))
         self._left = QComboBox()
         self._left.setAccessibleName(tr("Who is on the left of the frame"))
-        self._left.activated.connect(lambda _: self._set(tr("left of frame"), screen_left=self._left.currentText()))
+        self._left.activated.connect(lambda _: self._set(tr("left of frame"), {"screen_left": self._left.currentText()}))
         self._lay_out()
 
     def put(self) -> None:
@@ -93,7 +94,7 @@ class FramingPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addWidget(_heading(tr("Framing from this frame on")))
+        column.addWidget(_heading(tr("Framing here  (Alt: from this frame on)")))
         grid = QGridLayout()
         grid.setSpacing(3)
         for number, button in enumerate(self._sizes.values()):
@@ -133,18 +134,15 @@ class FramingPanel(QWidget):
             self._hand.file.say(tr("'{text}' is no bearing; write whole degrees from -180 to 180, or nothing.", text=text), Tone.FAULT)
             self.put()
             return
-        self._set(tr("bearing"), angle=angle)
+        self._set(tr("bearing"), {"angle": angle})
 
-    def _set(self, what: str, *, angle: int | str | None = "", movement: str | None = None, screen_left: str | None = None) -> None:
+    def _set(self, what: str, parts: dict[str, Any]) -> None:
         hand, take = self._hand, self._hand.take_here
         if take is None:
             hand.tell(tr("No take is here: T begins one."))
             return
         name, at = take.name, hand.moment
-        hand.file.edit(
-            lambda one: set_framing(one, name, at, angle=angle, movement=movement, screen_left=screen_left),
-            tr("{what} of {take}", what=what, take=name),
-        )
+        hand.file.edit(lambda one: frame_as(one, name, at, **parts), tr("{what} of {take}", what=what, take=name))
         self.put()
 
 

@@ -6,13 +6,12 @@ from fractions import Fraction
 
 from PyQt6.QtCore import QObject, pyqtSignal
 
-from previs.analysis.tapping import first_open_move, stepped_move
+from previs.analysis.tapping import hit_of, moves_of, next_move, stepped_move
 from previs.clock import first_grid_frame
 from previs.desk.log.hearing import Hearing
 from previs.desk.open_file import OpenFile
 from previs.desk.player.strips import TapeStrip
 from previs.desk.player.view import Player
-from previs.document.mark_edits import hit_of, moves_of_take
 from previs.document.model import Move, Sequence, Take, Tape
 
 
@@ -73,10 +72,8 @@ class Hand(QObject):
         take = self.take
         if take is None:
             return None
-        if take.name not in self._next:
-            return first_open_move(self.sequence, take)
-        number = self._next[take.name]
-        return next((move for move in moves_of_take(self.sequence, take) if move.number == number), None)
+        number = self._next[take.name] if take.name in self._next else next_move(self.sequence, take)
+        return self.move(number)
 
     def look_at(self, reel: str, frame: int = 0) -> None:
         """Show a tape from a frame of its grid."""
@@ -100,6 +97,10 @@ class Hand(QObject):
             self.look_at(take.reel, first_grid_frame(take.start, self.fps))
         self.changed.emit()
 
+    def move(self, number: int | None) -> Move | None:
+        """The move of this number, or None."""
+        return next((move for move in self.sequence.moves if move.number == number), None)
+
     def step_move(self, by: int) -> None:
         """Let another move be the next one."""
         take = self.take
@@ -107,9 +108,9 @@ class Hand(QObject):
             here = self.next_move
             self.want_move(take.name, stepped_move(self.sequence, take, here.number if here else None, by))
 
-    def want_move(self, take: str, move: Move | None) -> None:
-        """Let this move be the next one of a take."""
-        self._next[take] = move.number if move else None
+    def want_move(self, take: str, move: int | None) -> None:
+        """Let this move be the next one of a take; None when all have been tapped."""
+        self._next[take] = move
         self.changed.emit()
 
     def toggle_snap(self) -> None:
@@ -142,8 +143,8 @@ class Hand(QObject):
         was = next((one for one in before.takes if take and one.name == take.name), None)
         if take and was and take.hits != was.hits:
             # An undone tap is the next one again.
-            gone = [move for move in moves_of_take(self.sequence, take) if hit_of(was, move.number) and not hit_of(take, move.number)]
+            gone = [move for move in moves_of(self.sequence, take) if hit_of(was, move) and not hit_of(take, move)]
             if gone:
-                self._next[take.name] = gone[0].number
+                self._next[take.name] = gone[0]
         self._follow()
         self.changed.emit()

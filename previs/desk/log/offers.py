@@ -15,8 +15,8 @@ from previs.desk.log.hand import Hand
 from previs.desk.log.hearing import proposals_on
 from previs.desk.log.taps import Taps
 from previs.desk.words import tr
+from previs.document.mark_edits import put_take, take_like_the_last
 from previs.document.model import Sequence, Tape
-from previs.document.take_edits import new_take, put_take
 from previs.media.signals import Signals
 
 _MILLISECONDS = 1000
@@ -153,5 +153,5 @@ def _covers(take: TapeSpan, offer: TapeSpan) -> bool:
 
 def _with(sequence: Sequence, reel: str, offers: tuple[Offer, ...]) -> Sequence:
     for offer in offers:
-        sequence = put_take(sequence, new_take(sequence, reel, offer.span.start, offer.span.end_exclusive))
+        sequence = put_take(sequence, take_like_the_last(sequence, reel, offer.span.start, offer.span.end_exclusive))
     return sequence

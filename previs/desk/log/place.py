@@ -73,7 +73,7 @@ class LogPlace(Place):
             hit = next((one for one in take.hits if one.move == spot.move), None)
             if hit:
                 self.hand.look_at(take.reel, first_grid_frame(hit.at, self.hand.fps))
-            self.hand.want_move(take.name, next((one for one in self.hand.sequence.moves if one.number == spot.move), None))
+            self.hand.want_move(take.name, spot.move)
 
     def came(self) -> None:
         """Show the tape of last time, or the first, and put the keys on the sheet."""
@@ -198,7 +198,7 @@ class LogPlace(Place):
         self.list.take_chosen.connect(self._choose)
         self.sheet.frame_wanted.connect(self.player.seek)
         self.sheet.take_chosen.connect(lambda name: self.hand.choose(name, seek=False))
-        self.sheet.hit_dragged.connect(lambda take, move, frame: self.taps.put_at(take, move, frame, snap=self.hand.snap))
+        self.sheet.hit_dragged.connect(lambda take, move, frame: self.taps.put_at(take, move, frame, snapping=self.hand.snap))
         self.sheet.edge_dragged.connect(lambda take, begin, frame: self.spans.edge(take, begin=begin, frame=frame))
 
     def _make_actions(self) -> None:
@@ -214,7 +214,11 @@ class LogPlace(Place):
             (tr("A take begins here, or ends with this frame"), "T", self.spans.take),
             (tr("The chosen take begins here"), "Shift+T", partial(self.spans.edge_here, begin=True)),
             (tr("The chosen take ends with this frame"), "Ctrl+T", partial(self.spans.edge_here, begin=False)),
-            *[(tr("From here on: {size}", size=size.value), key, partial(self.spans.size, size)) for size, key in SIZE_KEYS.items()],
+            *[(tr("Framed {size}", size=size.value), key, partial(self.spans.size, size)) for size, key in SIZE_KEYS.items()],
+            *[
+                (tr("Framed {size} from this frame on", size=size.value), f"Alt+{key}", partial(self.spans.size, size, begins=True))
+                for size, key in SIZE_KEYS.items()
+            ],
             *[
                 (tr("Face of role {number}: the next choice", number=n + 1), key, partial(self.spans.face, n))
                 for n, key in enumerate(FACE_KEYS)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from previs.analysis.all_takes import DOUBTFUL_BELOW
+from previs.analysis.tapping import hit_of, moves_of
 from previs.desk.words import tr
-from previs.document.mark_edits import hit_of, moves_of_take
 from previs.document.model import Move, Sequence, Take
 
 
@@ -49,7 +49,7 @@ def tape_rows(sequence: Sequence) -> tuple[TapeRow, ...]:
 
 
 def _take_row(sequence: Sequence, take: Take) -> TakeRow:
-    moves = moves_of_take(sequence, take)
+    moves = moves_of(sequence, take)
     doubtful = sum(hit.confidence < DOUBTFUL_BELOW for hit in take.hits)
     parts = [tr("take {take}", take=take.name)]
     parts += [tr("slate {slate}", slate=take.slate)] if take.slate else []
@@ -69,10 +69,10 @@ def place_said(sequence: Sequence, take: Take | None, move: Move | None) -> str:
     """Where in its take the next move is, and whether it has a hit already."""
     if take is None:
         return tr("no take here")
-    moves = moves_of_take(sequence, take)
+    moves = moves_of(sequence, take)
     if move is None:
         return tr("{take}: all {moves} moves", take=take.name, moves=len(moves))
-    place = next((number for number, one in enumerate(moves, start=1) if one.number == move.number), 0)
+    place = moves.index(move.number) + 1 if move.number in moves else 0
     if hit_of(take, move.number):
         return tr("{take}: {place} of {moves}, has a hit", take=take.name, place=place, moves=len(moves))
     return tr("{take}: {place} of {moves}", take=take.name, place=place, moves=len(moves))

@@ -9,9 +9,18 @@ from previs.clock import first_grid_frame
 from previs.desk.log.hand import Hand
 from previs.desk.log.taps import Taps
 from previs.desk.words import tr
-from previs.document.mark_edits import put_treatment, remove_framing, remove_treatment, set_face, set_framing
-from previs.document.model import Kind, Sequence, Shows, Size, Take, Tape, Treatment
-from previs.document.take_edits import new_take, put_take, remove_take, set_stretch
+from previs.document.mark_edits import (
+    change_take,
+    frame_as,
+    put_take,
+    put_treatment,
+    remove_framing,
+    remove_take,
+    remove_treatment,
+    show_face,
+    take_like_the_last,
+)
+from previs.document.model import Kind, Sequence, Shows, Size, Take, Tape
 from previs.exchange.lists import tape_label
 
 _AFTER = {Shows.FULL: Shows.PART, Shows.PART: Shows.HIDDEN, Shows.HIDDEN: Shows.FULL}
@@ -67,7 +76,7 @@ class Spans:
         made: list[Take] = []
 
         def put(sequence: Sequence) -> Sequence:
-            made.append(new_take(sequence, tape.reel, *self._stretch(begun, tape)))
+            made.append(take_like_the_last(sequence, tape.reel, *self._stretch(begun, tape)))
             return put_take(sequence, made[-1])
 
         if hand.file.edit(put, tr("a take on {reel}", reel=tape.reel)):
@@ -91,9 +100,10 @@ class Spans:
             )
             hand.tell(told)
             return
-        mark = Treatment(tape.reel, *self._stretch(begun, tape), kind, begun.role)
+        start, end = self._stretch(begun, tape)
         if hand.file.edit(
-            lambda one: put_treatment(one, mark), tr("{kind} of {role} on {reel}", kind=kind.value, role=begun.role, reel=tape.reel)
+            lambda one: put_treatment(one, tape.reel, start, end, kind, begun.role),
+            tr("{kind} of {role} on {reel}", kind=kind.value, role=begun.role, reel=tape.reel),
         ):
             hand.tell(tr("The {kind} of {role} ends at {at}.", kind=kind.value, role=begun.role, at=self._label(tape)))
 
@@ -103,16 +113,16 @@ class Spans:
             self.begun.clear()
             self._hand.tell(tr("What was begun is forgotten."))
 
-    def size(self, size: Size) -> None:
-        """The framing is this large from the frame on."""
+    def size(self, size: Size, *, begins: bool = False) -> None:
+        """The framing that holds at the frame is this large; with `begins` a new one from the frame on."""
         name, at = self._where()
-        if name and self._hand.file.edit(
-            lambda one: set_framing(one, name, at, size=size), tr("{size} on {take}", size=size.value, take=name)
-        ):
-            self._hand.tell(tr("From here take {take} is {size}.", take=name, size=size.value))
+        what = tr("{size} on {take}", size=size.value, take=name)
+        if name and self._hand.file.edit(lambda one: frame_as(one, name, at, begins=begins, size=size), what):
+            told = tr("From this frame on take {take} is {size}.", take=name, size=size.value)
+            self._hand.tell(told if begins else tr("Here take {take} is {size}.", take=name, size=size.value))
 
-    def face(self, number: int) -> None:
-        """The next choice of how much of this role's face shows, from the frame on; roles count from 0."""
+    def face(self, number: int, *, begins: bool = False) -> None:
+        """The next choice of how much of this role's face shows, in the framing that holds at the frame; roles count from 0."""
         name, at = self._where()
         roles = self._hand.sequence.roles
         if not name or number >= len(roles):
@@ -122,11 +132,11 @@ class Spans:
         noted = any(face.role == role for face in framing.faces)
         shows = _AFTER[framing.face_of(role)] if noted else Shows.FULL
         what = tr("face of {role} on {take}", role=role, take=name)
-        if self._hand.file.edit(lambda one: set_face(one, name, at, role, shows), what):
+        if self._hand.file.edit(lambda one: show_face(one, name, at, role, shows, begins=begins), what):
             told = {
-                Shows.FULL: tr("From here the face of {role} shows in full.", role=role),
-                Shows.PART: tr("From here the face of {role} shows in part.", role=role),
-                Shows.HIDDEN: tr("From here the face of {role} is hidden.", role=role),
+                Shows.FULL: tr("Here the face of {role} shows in full.", role=role),
+                Shows.PART: tr("Here the face of {role} shows in part.", role=role),
+                Shows.HIDDEN: tr("Here the face of {role} is hidden.", role=role),
             }
             self._hand.tell(told[shows])
 
@@ -139,7 +149,7 @@ class Spans:
         tape = sequence.tape(take.reel)
         start = max(Fraction(0), frame / self._hand.fps) if begin else take.start
         end = take.end_exclusive if begin else min((frame + 1) / self._hand.fps, tape.duration)
-        self._hand.file.edit(lambda one: set_stretch(one, name, start, end), tr("edge of take {take}", take=name))
+        self._hand.file.edit(lambda one: change_take(one, name, start=start, end_exclusive=end), tr("edge of take {take}", take=name))
 
     def edge_here(self, *, begin: bool) -> None:
         """The chosen take begins at the frame shown, or ends with it."""

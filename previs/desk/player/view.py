@@ -164,6 +164,11 @@ class Player(QWidget):
         self._beside = (strip, offset) if strip else None
         self._order()
 
+    @property
+    def has_beside(self) -> bool:
+        """Whether a second picture is shown."""
+        return self._beside is not None
+
     def onion(self, frame_of: Strip | None, frame: int = 0) -> None:
         """Lay a picture half-transparent over the shown one; None takes it away."""
         self._over = View(frame_of, frame) if frame_of else None
