@@ -28,7 +28,7 @@ def hits(sequence: Sequence) -> list[tuple[int, Fraction]]:
 
 def test_hits_stay_in_order_of_time_and_each_move_once(sequence: Sequence) -> None:
     take = sequence.takes[0]
-    bare = mark_edits.change_take(sequence, take.name, hits=())
+    bare = mark_edits.change_take(sequence, take.name, hits=(), last_phrase=2)
     at = take.start + 20
     for move, moment in ((2, at + 1), (1, at), (3, at + 2), (2, at + Fraction(3, 2))):
         bare = mark_edits.put_hit(bare, take.name, move, moment)

@@ -13,6 +13,7 @@ from previs.desk.open_file import Tone
 from previs.desk.words import tr
 from previs.document.mark_edits import change_take, perform
 from previs.document.model import Sequence, Take
+from previs.document.settings import share_text
 from previs.exchange.lists import tape_label, tape_out_label
 from previs.exchange.written import speed
 from previs.faults import UseFault
@@ -31,6 +32,10 @@ class Card(QWidget):
         self._slate = Words(tr("Slate"), lambda text: self._edit(lambda one, name: change_take(one, name, slate=text.strip()), tr("slate")))
         self._note = Words(tr("Note"), lambda text: self._edit(lambda one, name: change_take(one, name, note=text.strip()), tr("note")))
         self._tempo = Words(tr("Tempo as a share of performance speed"), self._set_tempo)
+        self._camera = Words(
+            tr("Camera"), lambda text: self._edit(lambda one, name: change_take(one, name, camera=text.strip()), tr("camera"))
+        )
+        self._camera.setMaximumWidth(self._camera.fontMetrics().averageCharWidth() * 8)
         self._rating, self._first, self._last = QComboBox(), QComboBox(), QComboBox()
         self._stretch = QLabel()
         self._stretch.setProperty("kind", "figures")
@@ -58,7 +63,8 @@ class Card(QWidget):
             (self._name, take.name if take else ""),
             (self._slate, take.slate if take else ""),
             (self._note, take.note if take else ""),
-            (self._tempo, f"{float(take.tempo):g}" if take else ""),
+            (self._camera, take.camera if take else ""),
+            (self._tempo, share_text(take.tempo) if take else ""),
         ):
             field.put(text)
         numbers = [str(phrase.number) for phrase in sequence.phrases]
@@ -75,7 +81,7 @@ class Card(QWidget):
         self._stretch.setText(told)
 
     def _finish(self) -> None:
-        for field in (self._name, self._slate, self._note, self._tempo):
+        for field in (self._name, self._slate, self._note, self._tempo, self._camera):
             field.finish()
         for role, box in self._players.items():
             line = box.lineEdit()
@@ -92,8 +98,8 @@ class Card(QWidget):
         self._form.addRow(self._stretch)
         self._form.addRow(tr("take"), self._name)
         self._form.addRow(tr("slate"), self._pair(self._slate, tr("rating"), self._rating))
-        self._form.addRow(tr("tempo"), self._tempo)
         self._form.addRow(tr("phrases"), self._pair(self._first, tr("to"), self._last))
+        self._form.addRow(tr("tempo"), self._pair(self._tempo, tr("camera"), self._camera))
         self._form.addRow(tr("note"), self._note)
         empty, out = QPushButton(tr("Clear its hits")), QPushButton(tr("Take it out"))
         empty.setToolTip(tr("Remove every hit of this take (Shift+Delete)"))

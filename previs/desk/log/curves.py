@@ -26,12 +26,13 @@ def wave_columns(signals: Signals, scale: Scale, fps: Fraction) -> tuple[Heights
 
 
 def motion_columns(signals: Signals, scale: Scale) -> Heights:
-    """How much moves in each pixel of the scale, 0 to 1 of the tape's lively passages."""
+    """How much moves in each pixel of the scale, 0 to 1: the root of its share of the tape's lively passages."""
     energy = signals.motion.energy.astype(np.float64)
     if not len(energy):
         return np.zeros(max(int(scale.width), 0))
     lively = max(float(np.percentile(energy, _LIVELY_PERCENTILE)), 1e-4)
-    return np.clip(_columns(energy, np.maximum, scale, 1.0) / lively, 0, 1)
+    # The root keeps a slow take readable beside a leap on the same tape.
+    return np.sqrt(np.clip(_columns(energy, np.maximum, scale, 1.0) / lively, 0, 1))
 
 
 def _columns(values: Heights, over: np.ufunc, scale: Scale, each_frame: float) -> Heights:

@@ -60,6 +60,7 @@ class FramingPanel(QWidget):
             button.setEnabled(take is not None)
             if number < len(roles):
                 button.setText(_face_said(key, roles[number], framing))
+                button.setToolTip(tr("How much of the face of {role} shows here: full, in part, hidden", role=roles[number]))
         self._put_details(framing, roles)
         self._put_treatments(roles)
 
@@ -101,16 +102,20 @@ class FramingPanel(QWidget):
             grid.addWidget(button, number % 4, number // 4)
         column.addLayout(grid)
         details = QGridLayout()
+        details.setHorizontalSpacing(6)
         details.setVerticalSpacing(3)
-        for row, (name, field) in enumerate(
-            ((tr("bearing"), self._angle), (tr("movement"), self._movement), (tr("left of frame"), self._left))
-        ):
-            details.addWidget(QLabel(name), row, 0)
-            details.addWidget(field, row, 1)
-        details.setColumnStretch(1, 1)
+        places = ((tr("movement"), self._movement, 0, 0), (tr("bearing"), self._angle, 0, 2), (tr("left of frame"), self._left, 1, 0))
+        for name, field, row, left in places:
+            details.addWidget(QLabel(name), row, left)
+            details.addWidget(field, row, left + 1, 1, 3 if row else 1)
+        details.setColumnStretch(1, 2)
+        details.setColumnStretch(3, 1)
         column.addLayout(details)
+        faces = QHBoxLayout()
+        faces.setSpacing(3)
         for button in self._faces:
-            column.addWidget(button)
+            faces.addWidget(button, 1)
+        column.addLayout(faces)
         treated = QHBoxLayout()
         treated.addWidget(_heading(tr("Treatment of")))
         treated.addWidget(self._role, 1)
@@ -148,11 +153,11 @@ class FramingPanel(QWidget):
 
 def _face_said(key: str, role: str, framing: Framing | None) -> str:
     if framing is None or all(face.role != role for face in framing.faces):
-        return tr("{key}  face of {role}: not noted", key=key, role=role)
+        return tr("{key}  {role}: face?", key=key, role=role)
     return {
-        Shows.FULL: tr("{key}  face of {role}: full", key=key, role=role),
-        Shows.PART: tr("{key}  face of {role}: part", key=key, role=role),
-        Shows.HIDDEN: tr("{key}  face of {role}: hidden", key=key, role=role),
+        Shows.FULL: tr("{key}  {role}: full", key=key, role=role),
+        Shows.PART: tr("{key}  {role}: part", key=key, role=role),
+        Shows.HIDDEN: tr("{key}  {role}: hidden", key=key, role=role),
     }[framing.face_of(role)]
 
 

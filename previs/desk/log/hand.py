@@ -126,7 +126,8 @@ class Hand(QObject):
     def _follow(self) -> None:
         here = self.take_here
         wanted = here.name if here else self._take
-        if (known := self.take) is not None and known.reel != self.reel and here is None:
+        known = self.take
+        if here is None and (known is None or known.reel != self.reel):
             wanted = next((take.name for take in self.sequence.takes if take.reel == self.reel), "")
         if wanted != self._take:
             self._take = wanted

@@ -125,9 +125,9 @@ class SheetPaint:
                 continue
             box, chosen = self._box(take.span, where.strip), take.name == shown.take
             if chosen:
-                ground = QRectF(box.left(), where.names.top(), box.width(), where.motion.bottom() - where.names.top())
+                ground = QRectF(box.left(), where.names.top(), box.width(), where.hits.bottom() - where.names.top())
                 tint = QColor(self._one.chosen)
-                tint.setAlphaF(0.45)
+                tint.setAlphaF(0.6)
                 painter.fillRect(ground, tint)
             painter.fillRect(box, QColor(self._one.tape[take.colour % len(self._one.tape)]))
             self._pen(self._one.ink, 2 if chosen else 1)
@@ -242,7 +242,7 @@ def draw_curves(painter: QPainter, one: Looks, sequence: Sequence, signals: Sign
     """The waveform, and the movement under it."""
     left = where.sound.left()
     wave = wave_columns(signals, scale, sequence.timebase.rate.fps)
-    painter.setPen(QPen(QColor(one.rule), 1))
+    painter.setPen(QPen(QColor(one.soft), 1))
     if wave is None:
         painter.setPen(QColor(one.soft))
         painter.drawText(where.sound.adjusted(6, 0, 0, 0), _LEFT, tr("This tape has no sound."))

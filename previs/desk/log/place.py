@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from PyQt6.QtCore import Qt
-from PyQt6.QtGui import QAction
+from PyQt6.QtCore import QRect, QSize, Qt
+from PyQt6.QtGui import QAction, QColor, QFont, QPainter
 from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from previs.clock import Span, first_grid_frame, grid_span
@@ -25,6 +25,7 @@ from previs.desk.log.spans import Spans
 from previs.desk.log.tape_list import TapeList
 from previs.desk.log.tape_sheet import TapeSheet
 from previs.desk.log.taps import Taps
+from previs.desk.looks import looks
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
@@ -105,6 +106,7 @@ class LogPlace(Place):
     def _choose(self, name: str) -> None:
         self.doubts.end()
         self.hand.choose(name)
+        self._zoom_to_take()
 
     def _look_at(self, reel: str, frame: int = 0) -> None:
         self.doubts.end()
@@ -151,6 +153,8 @@ class LogPlace(Place):
         self.sheet.put(sheet_data(sequence, hand.reel, self.hearing.of(hand.reel), self.offers.on_tape()), self.hearing.of(hand.reel))
         self.next_move.put(sequence, take, hand.next_move, hand.told, snap=hand.snap)
         self.card.put()
+        # The picture has the next move on it.
+        self.player.overlay = self._draw_move
         self._show_frame()
 
     def _show_frame(self, *_: object) -> None:
@@ -175,6 +179,23 @@ class LogPlace(Place):
         self.sheet.mark(shown)
         self.framing.put()
 
+    def _draw_move(self, painter: QPainter, place: QRect, _frame: int) -> None:
+        """The next move in the corner of the picture, where the eyes are while hits are tapped."""
+        move = self.hand.next_move
+        if move is None or self.hand.take_here is None:
+            return
+        font = QFont(self.font())
+        font.setPointSizeF(font.pointSizeF() * 1.5)
+        font.setBold(True)
+        painter.setFont(font)
+        words = tr("{move}  {label}", move=move.number, label=move.label)
+        words = painter.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, place.width() - 24)
+        box = painter.fontMetrics().boundingRect(words).adjusted(-8, -4, 8, 4)
+        box.moveTopLeft(place.topLeft())
+        painter.fillRect(box, QColor(looks().ground))
+        painter.setPen(QColor(looks().ink))
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
+
     def _arrived(self, reel: str) -> None:
         if reel == self.hand.reel:
             if self.offers.shown:
@@ -191,6 +212,7 @@ class LogPlace(Place):
 
     def _wire(self) -> None:
         self.hand.changed.connect(self._show)
+        self.player.overlay = self._draw_move
         self.player.moved.connect(self._show_frame)
         self.hearing.arrived.connect(self._arrived)
         self.file.changed.connect(self._file_changed)
@@ -284,28 +306,41 @@ class LogPlace(Place):
         under.addWidget(self.sheet, 1)
         middle.addWidget(self.player)
         middle.addWidget(below)
-        middle.setSizes([380, 290])
+        middle.setSizes([390, 280])
         card = QWidget()
         right = QVBoxLayout(card)
         right.setContentsMargins(4, 0, 6, 0)
         right.addWidget(self.card)
         right.addWidget(self.framing)
         right.addStretch(1)
-        page = QScrollArea()
-        page.setWidget(card)
-        page.setWidgetResizable(True)
-        page.setFrameShape(QFrame.Shape.NoFrame)
-        page.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        page.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        page = Column(card)
         across = QSplitter()
         across.setChildrenCollapsible(False)
         for number, (widget, stretch) in enumerate(((left, 0), (middle, 1), (page, 0))):
             across.addWidget(widget)
             across.setStretchFactor(number, stretch)
-        across.setSizes([210, 640, 270])
+        across.setSizes([200, 640, 290])
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.addWidget(across)
+
+
+class Column(QScrollArea):
+    """A column as wide as what is in it, that scrolls where there is no room for its height."""
+
+    def __init__(self, inner: QWidget) -> None:
+        super().__init__()
+        self.setWidget(inner)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Nothing in it is cut off on the right."""
+        inner, bar = self.widget(), self.verticalScrollBar()
+        wide = (inner.minimumSizeHint().width() if inner else 0) + (bar.sizeHint().width() if bar else 0)
+        return QSize(wide, 120)
 
 
 def _frames(first: int, last: int) -> Span:

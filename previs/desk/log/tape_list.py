@@ -45,7 +45,7 @@ class TapeList(QTreeView):
 
     def _fill(self) -> None:
         self._model.clear()
-        self._model.setHorizontalHeaderLabels([tr("tape, take"), tr("hits"), tr("doubt")])
+        self._model.setHorizontalHeaderLabels([tr("take"), tr("hits"), tr("doubt")])
         for tape in self._rows:
             head = self._cells((tape.title, "", ""), tape.tip, tape.reel, "")
             font = head[0].font()
