@@ -36,7 +36,7 @@ class AssembleDialog(QDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         if ok := buttons.button(QDialogButtonBox.StandardButton.Ok):
             ok.setText(tr("Assemble"))
-        buttons.accepted.connect(self._look_and_accept)
+        buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
         column.addWidget(QLabel(tr("Every move on screen once and in order, for exactly the target.")))
@@ -49,15 +49,15 @@ class AssembleDialog(QDialog):
         """The target; raises `UseFault` for what is no length."""
         return length_in_frames(self.target.text(), self._file.sequence.timebase)
 
-    def _look_and_accept(self) -> None:
+    def accept(self) -> None:
+        """Close with what was filled in, or say what is wrong with it."""
         try:
-            frames = self.target_frames
-            if frames > self._file.sequence.timebase.frames_per_day:
+            if self.target_frames > self._file.sequence.timebase.frames_per_day:
                 raise UseFault(tr("A sequence lasts a day at most; give a shorter target."))
         except UseFault as fault:
             self._fault.setText(str(fault))
             return
-        self.accept()
+        super().accept()
 
 
 def assemble_in_background(file: OpenFile, name: str, target_frames: int, keep_locked: bool) -> None:

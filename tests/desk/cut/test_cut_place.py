@@ -53,7 +53,7 @@ def test_a_wrong_target_is_told_in_the_dialog(place: CutPlace, qtbot: QtBot) -> 
     dialog = AssembleDialog(place.file, place)
     qtbot.addWidget(dialog)
     dialog.target.setText("soon")
-    dialog._look_and_accept()
+    dialog.accept()
     assert "soon" in dialog._fault.text() and dialog.result() == 0
 
 
