@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from PyQt6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QLabel, QPushButton, QWidget
 
-from previs.desk.log.fields import Words
+from previs.desk.log.fields import OwnKeys, Words
 from previs.desk.log.hand import Hand
 from previs.desk.open_file import Tone
 from previs.desk.words import tr
@@ -28,6 +28,7 @@ class Card(QWidget):
         super().__init__()
         self._hand = hand
         self._of = ""
+        self._own_keys = OwnKeys(self)
         self._name = Words(tr("Name of the take"), self._rename)
         self._slate = Words(tr("Slate"), lambda text: self._edit(lambda one, name: change_take(one, name, slate=text.strip()), tr("slate")))
         self._note = Words(tr("Note"), lambda text: self._edit(lambda one, name: change_take(one, name, note=text.strip()), tr("note")))
@@ -147,6 +148,8 @@ class Card(QWidget):
         line = box.lineEdit()
         assert line is not None
         line.setAccessibleName(tr("Who plays {role} on this take", role=role))
+        for one in (box, line):
+            one.installEventFilter(self._own_keys)
         line.editingFinished.connect(lambda: self._cast(role, box.currentText()))
         box.activated.connect(lambda _: self._cast(role, box.currentText()))
         return box

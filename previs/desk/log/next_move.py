@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PyQt6.QtCore import QSize, Qt
+from PyQt6.QtCore import QEvent, QSize, Qt, QTimer
 from PyQt6.QtGui import QFont, QResizeEvent
 from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
@@ -48,11 +48,7 @@ class NextMove(QWidget):
 
     def put(self, sequence: Sequence, take: Take | None, move: Move | None, told: str, *, snap: bool) -> None:
         """Show this."""
-        font = QFont(self.font())
-        font.setPointSizeF(font.pointSizeF() * 2.6)
-        font.setBold(True)
-        self._number.setFont(font)
-        self._number.setMinimumWidth(self._number.fontMetrics().horizontalAdvance("888"))
+        self._enlarge()
         self._number.setText(str(move.number) if move else "–")
         self._label.put(move.label if move else (tr("every move is tapped") if take else tr("nothing to tap")))
         self._who.put(move_said(move) if move else "")
@@ -63,6 +59,19 @@ class NextMove(QWidget):
         self._told.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._snap.setChecked(snap)
         self._snap.setText(tr("Snap is on  (S)") if snap else tr("Snap is off  (S)"))
+
+    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
+        """Other looks or larger text give every label the common font: enlarge the number again."""
+        super().changeEvent(event)
+        if event and event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            QTimer.singleShot(0, self._enlarge)
+
+    def _enlarge(self) -> None:
+        font = QFont(self.font())
+        font.setPointSizeF(font.pointSizeF() * 2.6)
+        font.setBold(True)
+        self._number.setFont(font)
+        self._number.setMinimumWidth(self._number.fontMetrics().horizontalAdvance("888"))
 
 
 class Elided(QLabel):

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
-
 from PyQt6.QtCore import QRect, QSize, Qt
-from PyQt6.QtGui import QAction, QColor, QFont, QPainter
+from PyQt6.QtGui import QColor, QFont, QPainter
 from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from previs.clock import Span, first_grid_frame, grid_span
 from previs.desk.log.card import Card
 from previs.desk.log.doubts import HALF, Doubts
 from previs.desk.log.fields import OwnKeys, keep_own_keys
-from previs.desk.log.framing_panel import FACE_KEYS, SIZE_KEYS, TREATMENT_KEYS, FramingPanel
+from previs.desk.log.framing_panel import FramingPanel
 from previs.desk.log.hand import Hand
 from previs.desk.log.hearing import Hearing
+from previs.desk.log.keys import log_keys
 from previs.desk.log.next_move import NextMove
 from previs.desk.log.offers import Offers
 from previs.desk.log.paint import Shown
@@ -31,7 +29,7 @@ from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
 from previs.desk.player.view import Player
 from previs.desk.words import tr
-from previs.document.model import SURE, Sequence
+from previs.document.model import Sequence
 
 
 class LogPlace(Place):
@@ -49,7 +47,7 @@ class LogPlace(Place):
         self.spans = Spans(self.hand, self.taps)
         self.offers = Offers(self.hand, self.taps)
         self.list, self.sheet = TapeList(), TapeSheet(file)
-        self.next_move = NextMove(self._beat, self.hand.toggle_snap)
+        self.next_move = NextMove(self.beat, self.hand.toggle_snap)
         self.card = Card(self.hand, self.taps.clear, self.spans.remove_take)
         self.framing = FramingPanel(self.hand, self.spans)
         self._own_keys = OwnKeys(self)
@@ -67,9 +65,9 @@ class LogPlace(Place):
     def go(self, spot: Spot) -> None:
         """Show a take, a tape and a frame of it, or a move's hit."""
         if spot.take:
-            self._choose(spot.take)
+            self.choose(spot.take)
         if spot.reel:
-            self._look_at(spot.reel, spot.frame or 0)
+            self.look_at(spot.reel, spot.frame or 0)
         if spot.move is not None and (take := self.hand.take):
             hit = next((one for one in take.hits if one.move == spot.move), None)
             if hit:
@@ -82,7 +80,7 @@ class LogPlace(Place):
             reels = [tape.reel for tape in self.file.sequence.tapes]
             last = self.memory.text("log reel")
             if reels:
-                self._look_at(last if last in reels else reels[0])
+                self.look_at(last if last in reels else reels[0])
         self._came = True
         self.sheet.setFocus()
         self._show()
@@ -91,28 +89,37 @@ class LogPlace(Place):
         """Let nothing play on."""
         self.doubts.end()
         self.player.pause()
+        self._keep()
 
     def close_down(self) -> None:
         """Stop the player's thread."""
-        self.memory.keep("log reel", self.hand.reel)
+        self._keep()
         self.player.close_down()
+
+    def _keep(self) -> None:
+        self.memory.keep("log reel", self.hand.reel)
+        self.memory.keep("log across", self._across.saveState())
+        self.memory.keep("log down", self._down.saveState())
 
     # What keys and buttons do
 
-    def _beat(self) -> None:
+    def beat(self) -> None:
+        """The next move lands on the frame shown."""
         self.doubts.end()
         self.taps.beat()
 
-    def _choose(self, name: str) -> None:
+    def choose(self, name: str) -> None:
+        """Choose a take, go to its beginning and show all of it on the sheet."""
         self.doubts.end()
         self.hand.choose(name)
-        self._zoom_to_take()
+        self.zoom_to_take()
 
-    def _look_at(self, reel: str, frame: int = 0) -> None:
+    def look_at(self, reel: str, frame: int = 0) -> None:
+        """Show a tape from a frame of its grid."""
         self.doubts.end()
         self.hand.look_at(reel, frame)
 
-    def _half(self) -> None:
+    def play_at_half_speed(self) -> None:
         """From the chosen take's beginning at half speed."""
         self.doubts.end()
         take = self.hand.take
@@ -120,25 +127,29 @@ class LogPlace(Place):
             self.hand.choose(take.name)
         self.player.play(HALF)
 
-    def _beside(self, by: int) -> None:
+    def choose_beside(self, by: int) -> None:
+        """Choose the take before (-1) or the next one (1) of all takes."""
         takes = [take.name for take in self.file.sequence.takes]
         take = self.hand.take
         if takes:
             here = takes.index(take.name) if take else -1
-            self._choose(takes[min(max(here + by, 0), len(takes) - 1)])
+            self.choose(takes[min(max(here + by, 0), len(takes) - 1)])
 
-    def _to_mark(self, by: int) -> None:
+    def go_to_mark(self, by: int) -> None:
+        """Stop at the mark before (-1) or the next one (1) on the tape."""
         frame = self.sheet.mark_beside(by)
         if frame is not None:
             self.player.pause()
             self.player.seek(frame)
 
-    def _escape(self) -> None:
+    def let_go(self) -> None:
+        """Forget what was begun, stop, and look at no more doubts."""
         self.doubts.end()
         self.player.pause()
         self.spans.forget()
 
-    def _zoom_to_take(self) -> None:
+    def zoom_to_take(self) -> None:
+        """Show all of the chosen take on the sheet."""
         take = self.hand.take
         if take and take.reel == self.hand.reel:
             self.sheet.show_span(grid_span(take.span, self.hand.fps))
@@ -204,7 +215,7 @@ class LogPlace(Place):
 
     def _file_changed(self, _before: Sequence) -> None:
         if self._came and not self.hand.reel and self.file.sequence.tapes:
-            self._look_at(self.file.sequence.tapes[0].reel)
+            self.look_at(self.file.sequence.tapes[0].reel)
         elif not self.hand.reel:
             self.player.look_at(None)
 
@@ -216,8 +227,8 @@ class LogPlace(Place):
         self.player.moved.connect(self._show_frame)
         self.hearing.arrived.connect(self._arrived)
         self.file.changed.connect(self._file_changed)
-        self.list.tape_chosen.connect(self._look_at)
-        self.list.take_chosen.connect(self._choose)
+        self.list.tape_chosen.connect(self.look_at)
+        self.list.take_chosen.connect(self.choose)
         self.sheet.frame_wanted.connect(self.player.seek)
         self.sheet.take_chosen.connect(lambda name: self.hand.choose(name, seek=False))
         self.sheet.hit_dragged.connect(lambda take, move, frame: self.taps.put_at(take, move, frame, snapping=self.hand.snap))
@@ -226,57 +237,9 @@ class LogPlace(Place):
     def _make_actions(self) -> None:
         for action in self.player.actions():
             self.addAction(action)
-        table: list[tuple[str, str, Callable[[], None]]] = [
-            (tr("Play the take from its beginning at half speed"), "H", self._half),
-            (tr("The next move lands on this frame"), "B", self._beat),
-            (tr("Take the last tap back"), "Backspace", self.taps.take_back),
-            (tr("Taps snap to what strikes nearby, or not"), "S", self.hand.toggle_snap),
-            (tr("The move before is next"), "PgUp", partial(self.hand.step_move, -1)),
-            (tr("The move after is next"), "PgDown", partial(self.hand.step_move, 1)),
-            (tr("A take begins here, or ends with this frame"), "T", self.spans.take),
-            (tr("The chosen take begins here"), "Shift+T", partial(self.spans.edge_here, begin=True)),
-            (tr("The chosen take ends with this frame"), "Ctrl+T", partial(self.spans.edge_here, begin=False)),
-            *[(tr("Framed {size}", size=size.value), key, partial(self.spans.size, size)) for size, key in SIZE_KEYS.items()],
-            *[
-                (tr("Framed {size} from this frame on", size=size.value), f"Alt+{key}", partial(self.spans.size, size, begins=True))
-                for size, key in SIZE_KEYS.items()
-            ],
-            *[
-                (tr("Face of role {number}: the next choice", number=n + 1), key, partial(self.spans.face, n))
-                for n, key in enumerate(FACE_KEYS)
-            ],
-            *[
-                (tr("{kind} begins here, or ends with this frame", kind=kind.value.capitalize()), key, partial(self.spans.treatment, kind))
-                for kind, key in TREATMENT_KEYS.items()
-            ],
-            (tr("Treatments are of the other role"), "A", self.spans.other_role),
-            (tr("Propose takes, or no more"), "P", self.offers.propose),
-            (tr("Take over what is proposed here"), "Return, Enter", self.offers.accept),
-            (tr("Take over all takes proposed on the tape"), "Ctrl+Return, Ctrl+Enter", self.offers.accept_all),
-            (tr("Carry the hits of this take to the others"), "C", self.offers.carry),
-            (tr("The next hit in doubt"), "N", self.doubts.next),
-            (tr("The next hit that nobody has looked at"), "Shift+N", partial(self.doubts.next, SURE)),
-            (tr("The hit is right"), "Y", self.doubts.confirm),
-            (tr("The hit is at the frame shown"), "M", self.doubts.move_here),
-            (tr("Remove the mark at this frame"), "Del", self.spans.remove_here),
-            (tr("Remove all hits of the take"), "Shift+Del", self.taps.clear),
-            (tr("Take the take out of the log"), "Ctrl+Del", self.spans.remove_take),
-            (tr("To the mark before"), "Ctrl+Left", partial(self._to_mark, -1)),
-            (tr("To the next mark"), "Ctrl+Right", partial(self._to_mark, 1)),
-            (tr("The take before"), "Ctrl+Up", partial(self._beside, -1)),
-            (tr("The next take"), "Ctrl+Down", partial(self._beside, 1)),
-            (tr("Closer"), "+, =", partial(self.sheet.zoom, True)),
-            (tr("Wider"), "-", partial(self.sheet.zoom, False)),
-            (tr("The whole tape"), "0", self.sheet.whole),
-            (tr("Just this take"), "9", self._zoom_to_take),
-            (tr("Forget what was begun, stop, look at no more doubts"), "Escape", self._escape),
-        ]
-        self.keys: dict[str, QAction] = {}
-        for text, keys, do in table:
-            action = self.act(text, keys, do)
+        for text, keys, do in log_keys(self):
             # A key held down is one tap.
-            action.setAutoRepeat(False)
-            self.keys[keys.split(",")[0]] = action
+            self.act(text, keys, do).setAutoRepeat(False)
         self.others += [(tr("Wheel"), tr("Along the tape")), (tr("Ctrl+Wheel"), tr("Closer or wider"))]
 
     def _lay_out(self) -> None:
@@ -297,7 +260,7 @@ class LogPlace(Place):
             button.setToolTip(tip)
             button.clicked.connect(lambda _=False, do=do: do())
             column.addWidget(button)
-        middle = QSplitter(Qt.Orientation.Vertical)
+        middle = self._down = QSplitter(Qt.Orientation.Vertical)
         middle.setChildrenCollapsible(False)
         below = QWidget()
         under = QVBoxLayout(below)
@@ -314,12 +277,14 @@ class LogPlace(Place):
         right.addWidget(self.framing)
         right.addStretch(1)
         page = Column(card)
-        across = QSplitter()
+        across = self._across = QSplitter()
         across.setChildrenCollapsible(False)
         for number, (widget, stretch) in enumerate(((left, 0), (middle, 1), (page, 0))):
             across.addWidget(widget)
             across.setStretchFactor(number, stretch)
         across.setSizes([200, 640, 290])
+        across.restoreState(self.memory.state("log across"))
+        middle.restoreState(self.memory.state("log down"))
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.addWidget(across)

@@ -404,6 +404,24 @@ def test_the_card_changes_name_rating_phrases_and_performers(place: LogPlace) ->
     assert take(place, "best").performer_of("Odile") == "Pim Oster"
 
 
+def test_enter_in_a_field_ends_it_and_takes_nothing_over(place: LogPlace) -> None:
+    heard(place, "FILM", Impulse(2.5, 9.0, 0.6, 0.05, 0.95))
+    clear(place)
+    place.player.seek(60)
+    before = place.file.sequence
+    for box in place.card._players.values():
+        line = box.lineEdit()
+        assert line is not None
+        line.setFocus()
+        QTest.keyClick(line, KEY.Key_Return)
+    place.card._note.setFocus()
+    QTest.keyClick(place.card._note, KEY.Key_Enter)
+    assert place.file.sequence is before
+    place.sheet.setFocus()
+    press(place, KEY.Key_Return)
+    assert hits(place) == [(1, Fraction(5, 2))]
+
+
 def test_a_wrong_bearing_is_told_and_put_back(place: LogPlace) -> None:
     for text in ("north", "400"):
         place.framing._angle.setText(text)
