@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 from previs.analysis.all_takes import DOUBTFUL_BELOW, confirmed
@@ -16,11 +17,11 @@ HALF = Fraction(1, 2)
 
 
 class Doubts:
-    """`at` is the hit that is being looked at, as (take, move), or None."""
+    """`at` is the hit that is being looked at, as (take, move), or None; `show_around` is called with its frame."""
 
-    def __init__(self, hand: Hand, taps: Taps) -> None:
+    def __init__(self, hand: Hand, taps: Taps, show_around: Callable[[int], None]) -> None:
         self.at: tuple[str, int] | None = None
-        self._hand, self._taps = hand, taps
+        self._hand, self._taps, self._show_around = hand, taps, show_around
         self._below = DOUBTFUL_BELOW
 
     def next(self, below: int = DOUBTFUL_BELOW) -> None:
@@ -42,6 +43,7 @@ class Doubts:
         hand.player.loop(max(0, frame - half), min(frame + half, hand.player.frames))
         hand.player.seek(max(0, frame - half))
         hand.player.play(HALF)
+        self._show_around(frame)
         hand.want_move(take.name, hit.move)
         hand.tell(
             tr(

@@ -108,35 +108,42 @@ class Offers:
             hand.tell(tr("{takes} taken over; their phrases are yours to set.", takes=counted(len(offers), "take")))
 
     def carry(self) -> None:
-        """Carry the chosen take's hits to every take that no person has logged."""
-        hand, take = self._hand, self._hand.take
+        """Carry the hits of every logged take to those that no person has logged."""
+        self._carry(None)
+
+    def carry_from_this(self) -> None:
+        """Carry the hits of the chosen take alone."""
+        take = self._hand.take
         if take is None:
-            hand.tell(tr("Choose the logged take to carry from."))
+            self._hand.tell(tr("Choose the logged take to carry from."))
             return
-        name = take.name
+        self._carry(take.name)
+
+    def _carry(self, name: str | None) -> None:
+        hand = self._hand
 
         def job(sequence: Sequence, signals: Mapping[str, Signals]) -> object:
             return carry_all(sequence, {reel: one.evidence for reel, one in signals.items()}, name)
 
-        hand.hearing.with_all(tr("Carrying the hits of {take}", take=name), job, lambda before, found: self._carried(name, before, found))
-        hand.tell(tr("The hits of {take} are being carried to the other takes.", take=name))
+        if not hand.sequence.tapes:
+            hand.tell(tr("Choose a tape first."))
+            return
+        hand.hearing.with_all(tr("Carrying hits from take to take"), job, self._carried)
+        hand.tell(tr("The hits are being carried to the other takes."))
 
-    def _carried(self, name: str, before: Sequence, found: object) -> None:
+    def _carried(self, before: Sequence, found: object) -> None:
         assert isinstance(found, CarriedAll)
         hand = self._hand
         if not found.reports:
-            hand.tell(tr("No take is waiting for the moves of {take}.", take=name))
+            hand.tell(tr("Every take is logged already, or no logged take holds the phrases of the others."))
             return
-        if not hand.file.edit(lambda now: carried_onto(now, before, found.sequence), tr("carry the hits of {take}", take=name)):
+        if not hand.file.edit(lambda now: carried_onto(now, before, found.sequence), tr("carry hits from take to take")):
             return
         hits, doubtful = sum(one.hits for one in found.reports), sum(one.doubtful for one in found.reports)
-        told = tr(
-            "{hits} carried from {take} to {takes}, {doubtful} of them in doubt: N goes through those.",
-            hits=counted(hits, "hit"),
-            take=name,
-            takes=counted(len(found.reports), "take"),
-            doubtful=doubtful,
-        )
+        parts = {"hits": counted(hits, "hit"), "takes": counted(len(found.reports), "take"), "doubtful": doubtful}
+        told = tr("{hits} carried to {takes}, none of them in doubt.", **parts)
+        if doubtful:
+            told = tr("{hits} carried to {takes}, {doubtful} of them in doubt: N goes through those.", **parts)
         hand.file.say(told, details="\n".join(map(_report_said, found.reports)))
         hand.tell(told)
 

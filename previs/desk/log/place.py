@@ -31,6 +31,8 @@ from previs.desk.player.view import Player
 from previs.desk.words import tr
 from previs.document.model import Sequence
 
+_AROUND_SECONDS = 3
+
 
 class LogPlace(Place):
     """The Log place."""
@@ -43,7 +45,7 @@ class LogPlace(Place):
         self.hearing = Hearing(file, self)
         self.hand = Hand(file, self.player, self.hearing, self)
         self.taps = Taps(self.hand)
-        self.doubts = Doubts(self.hand, self.taps)
+        self.doubts = Doubts(self.hand, self.taps, self._show_around)
         self.spans = Spans(self.hand, self.taps)
         self.offers = Offers(self.hand, self.taps)
         self.list, self.sheet = TapeList(), TapeSheet(file)
@@ -207,6 +209,11 @@ class LogPlace(Place):
         painter.setPen(QColor(looks().ink))
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
 
+    def _show_around(self, frame: int) -> None:
+        """Show some seconds around a frame on the sheet."""
+        around = _AROUND_SECONDS * self.file.sequence.timebase.rate.nominal
+        self.sheet.show_span(Span(max(0, frame - around), frame + around))
+
     def _arrived(self, reel: str) -> None:
         if reel == self.hand.reel:
             if self.offers.shown:
@@ -253,7 +260,11 @@ class LogPlace(Place):
                 tr("Open marks where slates and rests say that takes lie; Enter takes them over"),
                 self.offers.propose,
             ),
-            (tr("Carry hits  (C)"), tr("Find this take's moves on every take that is not logged"), self.offers.carry),
+            (
+                tr("Carry hits  (C)"),
+                tr("Find the moves of the logged takes on every take that is not logged; Shift+C from this take alone"),
+                self.offers.carry,
+            ),
             (tr("Next in doubt  (N)"), tr("Loop around the next hit that the carrying was not sure of"), self.doubts.next),
         ):
             button = QPushButton(text)

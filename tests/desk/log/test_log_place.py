@@ -343,8 +343,8 @@ def test_carrying_finds_the_other_takes_hits_and_keeps_what_was_done_meanwhile(
     assert [(move, float(at)) for move, at in hits(place, "C1")] == [(4, 3.0), (5, 4.1)]
     assert all(hit.confidence < SURE for hit in take(place, "C1").hits)
     assert take(place).framings[0].size is Size.EXTREME_CLOSE
-    assert "2 hits carried from A1 to 1 take" in place.hand.told
-    assert place.file.steps[0] == "carry the hits of A1"
+    assert "2 hits carried to 1 take" in place.hand.told
+    assert place.file.steps[0] == "carry hits from take to take"
 
 
 # Fields
@@ -555,3 +555,11 @@ def test_undo_of_every_kind_of_mark_brings_back_the_very_document(place: LogPlac
     for _ in range(made):
         place.file.undo()
     assert place.file.sequence == before
+
+
+def test_carrying_from_a_take_that_is_not_logged_is_refused_in_words(place: LogPlace, qtbot: QtBot) -> None:
+    clear(place)
+    place.hand.choose("A1")
+    press(place, KEY.Key_C, HELD.ShiftModifier)
+    qtbot.waitUntil(lambda: any(line.tone is Tone.FAULT for line in place.file.log), timeout=30_000)
+    assert "Take A1 has no hits that a person marked" in place.file.log[-1].sentence
