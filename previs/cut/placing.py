@@ -87,6 +87,8 @@ class Placed:
         if self.source is None:
             return []
         marked, seen = self.source.take.framings, self.source.seen
+        if len(marked) == 1:
+            return [(self.on_screen, marked[0])]
         # The first framing holds for what lies before it too.
         edges = [seen.start, *(first_grid_frame(framing.at, fps) for framing in marked[1:]), seen.end_exclusive]
         found = []

@@ -1,4 +1,7 @@
-"""Drawing the step chart in a rectangle: upper hand, steps, ruler; it knows no mouse and changes nothing."""
+"""Drawing the step chart in a rectangle: upper hand, phrases, steps, ruler; it knows no mouse and changes nothing.
+
+Everything upright and level is drawn as rectangles on whole pixels, which is crisp, and many times faster than strokes.
+"""
 
 from __future__ import annotations
 
@@ -6,62 +9,37 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from PyQt6.QtCore import QLineF, QPointF, QRectF, Qt
-from PyQt6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen
+from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
 from previs.clock import Span
-from previs.desk.chart.scale import Scale
+from previs.desk.chart.bands import Bands
+from previs.desk.chart.hatching import hatching
+from previs.desk.chart.ruler import draw_ruler
+from previs.desk.chart.scale import Part, Scale
 from previs.desk.chart.sheet import ChartSheet, Step
-from previs.desk.looks import Looks, figures_font
+from previs.desk.chart.signs import draw_chosen, draw_lock, draw_tape
+from previs.desk.looks import Looks
 from previs.desk.words import tr
-from previs.document.model import LEVEL, Kind, Sequence, Size
+from previs.document.model import LEVEL, Kind, Sequence
 
 HATCHING = {
     Kind.DIGITAL_DOUBLE: Qt.BrushStyle.DiagCrossPattern,
     Kind.FACE_REPLACEMENT: Qt.BrushStyle.BDiagPattern,
     Kind.RIG_REMOVAL: Qt.BrushStyle.Dense6Pattern,
 }
-"""Crosses, strokes and dots, as on the printed chart."""
-_TICK_SECONDS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600)
-_FOOT = 20.0
+"""Qt's own crosses, strokes and dots, for who draws a few small boxes; the chart's are in `hatching`."""
 
-
-@dataclass(frozen=True, slots=True)
-class Bands:
-    """Where the parts of the chart stand, in pixels: the left column of names, and from top to bottom hand, steps, ruler."""
-
-    names: float
-    hand: QRectF
-    steps: QRectF
-    ruler: QRectF
-
-    def top(self, sheet: ChartSheet, size: Size) -> float:
-        """The height of a size's line."""
-        each = (self.steps.height() - _FOOT - 14) / max(len(sheet.sizes), 1)
-        return self.steps.bottom() - _FOOT - each * sheet.level(size)
+_RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip)
+_MIDDLE = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip)
 
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """What is drawn over the cut itself: the chosen shot, the frame of the player, and shots that a check speaks of."""
+    """What is drawn beside the cut itself: the chosen shot, the part under the pointer, and shots that a check speaks of."""
 
-    chosen: int | None
-    frame: int
-    checks: dict[int, str]
-    focused: bool
-
-
-def bands(width: float, height: float, metrics: QFontMetricsF, sheet: ChartSheet) -> Bands:
-    """The parts of a chart of this size."""
-    words = [*(size.value for size in sheet.sizes), *sheet.roles]
-    names = max([metrics.horizontalAdvance(word) for word in words] or [40.0]) + 16
-    line = metrics.height()
-    hand, ruler = max(3.2 * line, height * 0.16), line + 8
-    return Bands(
-        names,
-        QRectF(names, 4, width - names, hand),
-        QRectF(names, 8 + hand, width - names, height - hand - ruler - 10),
-        QRectF(names, height - ruler, width - names, ruler),
-    )
+    chosen: int | None = None
+    hovered: tuple[int, Part] | None = None
+    checks: frozenset[int] = frozenset()
 
 
 class Chart:
@@ -70,219 +48,313 @@ class Chart:
     def __init__(self, painter: QPainter, one: Looks, sequence: Sequence, sheet: ChartSheet, scale: Scale, where: Bands) -> None:
         self._painter, self._one = painter, one
         self._sequence, self._sheet, self._scale, self._where = sequence, sheet, scale, where
-        self._seen = Span(max(0, scale.frame(where.steps.left()) - 1), max(1, scale.frame(where.steps.right()) + 2))
+        self._seen = Span(max(0, scale.frame(where.names) - 1), max(1, scale.frame(where.steps.right()) + 2))
+        self._steps = sheet.steps_in(self._seen)
+        # The stretches in which a step keeps its height, without those under the transition into the next.
+        self._runs = {
+            step.number: [(own, where.tops[size]) for span, size in step.runs if (own := span.meet(step.record))] for step in self._steps
+        }
+        self._pixels = painter.deviceTransform().m11()
+        self._small = QFont(painter.font())
+        self._small.setPointSizeF(max(painter.font().pointSizeF() - 1.5, 7.0))
+        # Where shots are a few pixels wide, heavy lines would run together.
+        shot = sheet.frames / max(len(sheet.steps), 1) * scale.each
+        self._heavy = 3.0 if shot > 9 else 2.0 if shot > 5 else 1.0
 
     def draw(self, marked: Marked) -> None:
-        """All of it."""
-        painter = self._painter
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        """All of it but the frame that the player shows."""
+        painter, where = self._painter, self._where
         self._names()
         painter.save()
-        painter.setClipRect(QRectF(self._where.names, 0, self._where.steps.width(), self._where.ruler.bottom()))
+        painter.setClipRect(QRectF(where.names, 0, where.steps.width() + 4, where.ruler.bottom()))
         self._hand()
         self._lines()
-        for step in self._sheet.steps:
-            if step.placed.on_screen.meet(self._seen):
-                self._step(step, marked)
-        self._edge()
+        self._shades(marked)
         self._hatching()
+        self._cuts()
+        self._edge()
+        self._story()
+        self._foot(marked)
         self._ticks()
-        self._chosen(marked)
-        self._ruler()
+        self._hovered(marked)
+        self._signs(marked)
+        draw_ruler(painter, self._one, self._sequence, self._seen, self._scale, where)
         self._target()
-        self._frame(marked.frame)
         painter.restore()
+
+    # On whole pixels
+
+    def _x(self, frame: float) -> float:
+        return round(self._scale.x(frame) * self._pixels) / self._pixels
+
+    def _box(self, span: Span, top: float, bottom: float) -> QRectF:
+        left = self._x(span.start)
+        return QRectF(left, top, self._x(span.end_exclusive) - left, bottom - top)
+
+    def _fill(self, boxes: list[QRectF], colour: str, share: float = 1.0) -> None:
+        if not boxes:
+            return
+        ground = QColor(colour)
+        ground.setAlphaF(share)
+        self._painter.setPen(Qt.PenStyle.NoPen)
+        self._painter.setBrush(ground)
+        self._painter.drawRects(*boxes)
 
     def _pen(self, colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> None:
         self._painter.setPen(QPen(QColor(colour), width, style, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin))
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
 
-    def _box(self, span: Span, top: float, bottom: float) -> QRectF:
-        return QRectF(QPointF(self._scale.x(span.start), top), QPointF(self._scale.x(span.end_exclusive), bottom))
-
-    def _hand_height(self, holder: str) -> float:
-        roles = list(self._sheet.roles)
-        lines = [roles[0], LEVEL, roles[1]] if len(roles) == 2 else [*reversed(roles), LEVEL]
-        band = self._where.hand
-        return band.top() + band.height() * (lines.index(holder) + 0.5) / len(lines) if holder in lines else band.bottom()
+    # From back to front
 
     def _names(self) -> None:
-        painter, where = self._painter, self._where
-        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        """The column of names, which stays where it is; where lines are too near each other, those in use are named."""
+        where = self._where
         self._pen(self._one.ink)
-        for name in (*self._sheet.roles, LEVEL):
-            painter.drawText(QRectF(0, self._hand_height(name) - 10, where.names - 8, 20), right, name)
+        self._named({**where.holders}, list(where.holders))
         self._pen(self._one.soft)
-        for size in self._sheet.sizes:
-            painter.drawText(QRectF(0, where.top(self._sheet, size) - 10, where.names - 8, 20), right, size.value)
+        used = {size for step in self._sheet.steps for _, size in step.runs}
+        sizes = sorted(where.tops, key=lambda size: size not in used)
+        self._named({size.value: where.tops[size] for size in sizes}, [size.value for size in sizes])
+
+    def _named(self, heights: dict[str, float], first: list[str]) -> None:
+        drawn: list[float] = []
+        for name in first:
+            at = heights[name]
+            if all(abs(at - other) >= self._where.line * 0.8 for other in drawn):
+                drawn.append(at)
+                self._painter.drawText(QRectF(0, at - self._where.line / 2, self._where.names - 8, self._where.line), _RIGHT, name)
 
     def _hand(self) -> None:
-        level = self._hand_height(LEVEL)
-        self._pen(self._one.faint)
-        self._painter.drawLine(QLineF(self._where.hand.left(), level, self._where.hand.right(), level))
-        colours = dict(zip(self._sheet.roles, (self._one.red, self._one.blue, self._one.green, self._one.ochre), strict=False))
+        where, one = self._where, self._one
+        level = where.holders[LEVEL]
+        self._fill([QRectF(where.hand.left(), level, where.hand.width(), 1)], one.faint)
+        colours = dict(zip(self._sheet.roles, (one.red, one.blue, one.green, one.ochre), strict=False))
+        upright = []
         for before, spell in zip((None, *self._sheet.spells), self._sheet.spells, strict=False):
-            at, colour = self._hand_height(spell.holder), colours.get(spell.holder, self._one.ink)
-            left, right = self._scale.x(spell.record.start), self._scale.x(spell.record.end_exclusive)
-            ground = QColor(colour)
-            ground.setAlphaF(0.16)
-            self._painter.fillRect(QRectF(QPointF(left, min(at, level)), QPointF(right, max(at, level))), ground)
+            at = where.holders.get(spell.holder, level)
             if before:
-                self._pen(self._one.ink, 1.2)
-                self._painter.drawLine(QLineF(left, self._hand_height(before.holder), left, at))
-            self._pen(colour, 4)
-            self._painter.drawLine(QLineF(left, at, right, at))
+                was = where.holders.get(before.holder, level)
+                upright.append(QRectF(self._x(spell.record.start) - 0.5, min(was, at), 1, abs(was - at)))
+            if not spell.record.meet(self._seen):
+                continue
+            colour = colours.get(spell.holder, one.ink)
+            if at != level:
+                self._fill([self._box(spell.record, min(at, level), max(at, level))], colour, 0.16)
+            self._fill([self._box(spell.record, at - 2, at + 2)], colour)
+        self._fill(upright, one.ink)
 
     def _lines(self) -> None:
-        steps = self._where.steps
-        for size in self._sheet.sizes:
-            self._pen(self._one.faint, 1)
-            top = self._where.top(self._sheet, size)
-            self._painter.drawLine(QLineF(steps.left(), top, steps.right(), top))
+        steps, where = self._where.steps, self._where
+        self._fill([QRectF(steps.left(), top, steps.width(), 1) for top in where.tops.values()], self._one.faint)
         self._pen(self._one.rule, 1, Qt.PenStyle.DotLine)
-        for frame, _ in self._sheet.phrases:
-            x = self._scale.x(frame)
-            self._painter.drawLine(QLineF(x, steps.top(), x, steps.bottom() - _FOOT))
-        self._pen(self._one.ink)
-        self._painter.drawLine(QLineF(steps.left(), steps.bottom() - _FOOT, steps.right(), steps.bottom() - _FOOT))
+        for span, _ in self._sheet.phrases[1:]:
+            if self._seen.holds(span.start):
+                x = self._x(span.start)
+                self._painter.drawLine(QLineF(x, where.hand.top(), x, where.floor))
 
-    def _step(self, step: Step, marked: Marked) -> None:
-        painter, where = self._painter, self._where
-        floor = where.steps.bottom() - _FOOT
-        chosen = step.number == marked.chosen
-        ground = QColor(self._one.chosen if chosen else self._one.shade)
-        for span, size in step.runs:
-            if own := span.meet(step.record):
-                painter.fillRect(self._box(own, where.top(self._sheet, size), floor), ground)
-        if step.card:
-            self._card(step, floor)
-        elif step.black:
-            painter.fillRect(self._box(step.record, floor - 8, floor), QColor(self._one.ink))
-        self._cut_line(step, floor)
-        foot = self._box(step.record, floor, floor + _FOOT)
-        if chosen:
-            painter.fillRect(foot.adjusted(1, 2, -1, -2), QColor(self._one.chosen))
-        self._foot(step, foot, marked)
+    def _shades(self, marked: Marked) -> None:
+        where = self._where
+        boxes: dict[bool, list[QRectF]] = {True: [], False: []}
+        for step in self._steps:
+            boxes[step.number == marked.chosen] += [self._box(span, top, where.floor) for span, top in self._runs[step.number]]
+        self._fill(boxes[False], self._one.shade)
+        self._fill(boxes[True], self._one.chosen)
+        self._fill([self._box(step.record, where.floor - 8, where.floor) for step in self._steps if step.black], self._one.ink)
 
-    def _foot(self, step: Step, foot: QRectF, marked: Marked) -> None:
-        painter = self._painter
-        words = str(step.number) + ("!" if step.number in marked.checks else "")
-        metrics = QFontMetricsF(painter.font())
-        if foot.width() > metrics.horizontalAdvance(words) + 2:
-            self._pen(self._one.red if step.number in marked.checks else self._one.ink)
-            painter.drawText(foot, int(Qt.AlignmentFlag.AlignCenter), words)
-        if step.placed.shot.locked:
-            # Two crossed strips of tape hold it down.
-            middle, half = QPointF(foot.center().x(), foot.top() - 12), min(7.0, foot.width() / 2 - 1)
-            self._pen(self._one.ink, 3)
-            for up in (-half, half):
-                painter.drawLine(QLineF(middle.x() - half, middle.y() - up, middle.x() + half, middle.y() + up))
+    def _hatching(self) -> None:
+        where = self._where
+        for part in self._sheet.hatched:
+            if not part.record.meet(self._seen):
+                continue
+            colour = self._one.treatment(part.kind)
+            box = self._box(part.record, where.tops[part.size] + 3, where.floor)
+            self._painter.fillRect(box, hatching(part.kind, colour, self._pixels))
+            self._fill(_outline(box, 1.5), colour)
 
-    def _card(self, step: Step, floor: float) -> None:
-        assert step.card
-        box = self._box(step.record, self._where.steps.top() + 18, floor - 4).adjusted(3, 0, -3, 0)
-        if box.width() < 4:
-            return
-        self._pen(self._one.ink, 1.2, Qt.PenStyle.DashLine)
-        self._painter.fillRect(box, QColor(self._one.sheet))
-        self._painter.drawRect(box)
-        named = tr("moves {moves}: {text}", moves=step.moves, text=step.card.text) if step.moves else step.card.text
-        self._pen(self._one.ink)
-        if box.width() > 46:
-            self._painter.drawText(box.adjusted(4, 4, -4, -4), int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap), named)
-
-    def _cut_line(self, step: Step, floor: float) -> None:
-        """A cut as an upright line, a dissolve or a wipe as a slanted one."""
-        x = self._scale.x(step.record.start)
-        top = self._where.top(self._sheet, step.runs[0][1]) if step.runs else self._where.steps.top() + 18
-        change = step.placed.shot.transition
-        self._pen(self._one.ink, 1.6 if change else 0.8)
-        self._painter.drawLine(QLineF(x, floor, self._scale.x(step.record.start + change.frames) if change else x, top))
+    def _cuts(self) -> None:
+        """A cut as an upright line, a dissolve or a wipe as a slanted one: up to what comes in, or down to black."""
+        where, straight = self._where, []
+        before = where.floor
+        for step in self._steps:
+            runs = self._runs[step.number]
+            after = runs[0][1] if runs else where.floor - (0 if step.black else 12)
+            change, x = step.placed.shot.transition, self._x(step.record.start)
+            if change:
+                self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+                self._pen(self._one.ink, 2)
+                ends = (before, where.floor) if step.black else (where.floor, after)
+                self._painter.drawLine(QLineF(x, ends[0], self._x(step.record.start + change.frames), ends[1]))
+                self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+            else:
+                straight.append(QRectF(x, after, 1, where.floor - after))
+            before = runs[-1][1] if runs else where.floor
+        self._fill([*straight, QRectF(where.steps.left(), where.floor, where.steps.width(), 1)], self._one.ink)
 
     def _edge(self) -> None:
         """The tops of the steps as one line, broken where a card or black stands."""
-        path, open_path = QPainterPath(), False
-        for step in self._sheet.steps:
-            if not step.runs or not step.placed.on_screen.meet(self._seen):
-                open_path = False
-                continue
-            for span, size in step.runs:
-                if not (own := span.meet(step.record)):
-                    continue
-                top = self._where.top(self._sheet, size)
-                start = QPointF(self._scale.x(own.start), top)
-                path.lineTo(start) if open_path else path.moveTo(start)
-                path.lineTo(QPointF(self._scale.x(own.end_exclusive), top))
-                open_path = True
-        self._pen(self._one.ink, 2.6 if self._scale.each > 0.3 else 1.4)
-        self._painter.drawPath(path)
+        bars: list[QRectF] = []
+        heavy, before = self._heavy, None
+        for step in self._steps:
+            runs = self._runs[step.number]
+            for span, top in runs:
+                left, right = self._x(span.start), self._x(span.end_exclusive)
+                bars.append(QRectF(left, top, right - left, heavy))
+                if before is not None and before != top:
+                    bars.append(QRectF(left - heavy / 2, min(before, top), heavy, abs(before - top) + heavy))
+                before = top
+            if not runs:
+                before = None
+        self._fill(bars, self._one.ink)
 
-    def _hatching(self) -> None:
-        floor = self._where.steps.bottom() - _FOOT
-        for part in self._sheet.hatched:
-            if part.record.meet(self._seen):
-                colour = QColor(self._one.treatment(part.kind))
-                box = self._box(part.record, self._where.top(self._sheet, part.size) + 3, floor - 1)
-                self._painter.fillRect(box, QBrush(colour, HATCHING[part.kind]))
-                self._pen(colour.name(), 1.4)
-                self._painter.drawRect(box)
+    def _story(self) -> None:
+        """The phrases by their numbers, where the chart has room for them beside the words of the target."""
+        painter, where = self._painter, self._where
+        painter.setFont(self._small)
+        metrics = QFontMetricsF(self._small)
+        target = self._target_words(metrics)[1]
+        self._pen(self._one.soft)
+        for span, number in self._sheet.phrases:
+            left, right = max(self._x(span.start), where.names) + 4, self._x(span.end_exclusive)
+            right = min(right, target.left()) if left < target.right() else right
+            for words in (tr("phrase {number}", number=number), number):
+                if left + metrics.horizontalAdvance(words) < right - 2:
+                    painter.drawText(QPointF(left, where.story.top() + metrics.ascent() + 1), words)
+                    break
 
-    def _ticks(self) -> None:
-        metrics = QFontMetricsF(self._painter.font())
-        frames = [seen.record_frame for seen, _ in self._sheet.ticks] + [self._sheet.frames]
-        for (seen, size), (frame, following) in zip(self._sheet.ticks, pairwise(frames), strict=True):
-            if not self._seen.holds(frame):
-                continue
-            x, top = self._scale.x(frame), self._where.top(self._sheet, size)
-            self._pen(self._one.red, 2)
-            self._painter.drawLine(QLineF(x, top - 10, x, top + 4))
-            number = str(seen.move.number)
-            if (following - frame) * self._scale.each > metrics.horizontalAdvance(number) + 6:
-                self._painter.drawText(QPointF(x + 3, top - 3), number)
+    def _foot(self, marked: Marked) -> None:
+        """The number of each shot under it, with a sign where a check speaks of it; and the cards."""
+        painter, where = self._painter, self._where
+        metrics = QFontMetricsF(self._small)
+        painter.setFont(self._small)
+        for step in self._steps:
+            box = self._box(step.record, where.floor + 1, where.foot.bottom())
+            if step.number == marked.chosen:
+                draw_tape(painter, self._one, box)
+            spoken_of = step.number in marked.checks
+            words = f"{step.number}!" if spoken_of else str(step.number)
+            if box.width() > metrics.horizontalAdvance(words) + 1:
+                self._pen(self._one.red if spoken_of else self._one.ink)
+                painter.drawText(box, _MIDDLE, words)
+            elif spoken_of:
+                self._fill([QRectF(box.center().x() - 1.5, box.top() + 5, 3, 3)], self._one.red)
+            if step.card:
+                self._card(step, metrics)
+            else:
+                self._named_step(step, metrics, self._one.chosen if step.number == marked.chosen else self._one.shade)
 
-    def _chosen(self, marked: Marked) -> None:
-        step = next((step for step in self._sheet.steps if step.number == marked.chosen), None)
-        if step is None:
-            return
-        floor = self._where.steps.bottom() - _FOOT
-        top = min((self._where.top(self._sheet, size) for _, size in step.runs), default=self._where.steps.top() + 18)
-        self._pen(self._one.focus if marked.focused else self._one.ink, 2.4)
-        self._painter.drawRect(self._box(step.record, top, floor + _FOOT - 1))
-
-    def _ruler(self) -> None:
-        rate, ruler, painter = self._sequence.timebase.rate, self._where.ruler, self._painter
+    def _card(self, step: Step, metrics: QFontMetricsF) -> None:
+        assert step.card
+        painter, where = self._painter, self._where
+        box = self._box(step.record, where.card_top, where.floor - 5)
+        box.adjust(min(4.0, box.width() / 8), 0, -min(4.0, box.width() / 8), 0)
+        painter.fillRect(box, QColor(self._one.sheet))
+        self._pen(self._one.ink, 1.4, Qt.PenStyle.DashLine)
+        painter.drawRect(box)
+        words = tr("card, moves {moves}: {text}", moves=step.moves, text=step.card.text) if step.moves else step.card.text
+        self._pen(self._one.ink)
         painter.save()
-        painter.setFont(figures_font(max(7.0, painter.font().pointSizeF() - 2)))
-        wide = QFontMetricsF(painter.font()).horizontalAdvance("00:00:00:00") + 16
-        seconds = next((one for one in _TICK_SECONDS if one * rate.nominal * self._scale.each >= wide), _TICK_SECONDS[-1])
-        every = seconds * rate.nominal
-        timebase = self._sequence.timebase
-        for frame in range(self._seen.start // every * every, self._seen.end_exclusive, every):
-            x = self._scale.x(frame)
-            self._pen(self._one.rule)
-            painter.drawLine(QLineF(x, ruler.top(), x, ruler.top() + 6))
-            self._pen(self._one.soft)
-            label = timebase.label(timebase.wrap(self._sequence.start_frame + frame))
-            painter.drawText(QPointF(x + 3, ruler.top() + QFontMetricsF(painter.font()).ascent() + 3), label)
+        painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
+        flags = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap)
+        if box.width() > metrics.horizontalAdvance("m") * 6:
+            painter.drawText(box.adjusted(4, 3, -4, -3), flags, words)
+        elif box.width() > metrics.height():
+            painter.translate(box.center())
+            painter.rotate(-90)
+            shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, box.height() - 8)
+            painter.drawText(QRectF(-box.height() / 2, -box.width() / 2, box.height(), box.width()), _MIDDLE, shown)
         painter.restore()
 
-    def _target(self) -> None:
-        x = self._scale.x(self._sheet.target_frames)
-        top, bottom = self._where.hand.top(), self._where.ruler.top()
-        if self._sheet.frames > self._sheet.target_frames:
-            over = QColor(self._one.red)
-            over.setAlphaF(0.12)
-            self._painter.fillRect(QRectF(QPointF(x, top), QPointF(self._scale.x(self._sheet.frames), bottom)), over)
-        self._pen(self._one.red, 2, Qt.PenStyle.DashLine)
-        self._painter.drawLine(QLineF(x, top, x, bottom))
-        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-        self._painter.drawText(QRectF(x - 126, self._where.steps.top(), 120, 20), right, tr("target"))
+    def _named_step(self, step: Step, metrics: QFontMetricsF, ground: str) -> None:
+        """The take, and the speed where it is not full, in a step that is wide enough to be read."""
+        source = step.placed.source
+        if source is None:
+            return
+        words = source.take.name
+        if source.speed == 0:
+            words = tr("{take}, held", take=source.take.name)
+        elif source.speed != 1:
+            words = tr("{take}, {speed:.0%}", take=source.take.name, speed=float(source.speed))
+        left = max(self._x(step.record.start), self._where.names) + 8
+        width = metrics.horizontalAdvance(words)
+        right = self._x(step.record.end_exclusive)
+        if right - left < max(width + 10, 70) or self._where.floor - max(top for _, top in self._runs[step.number]) < metrics.height() + 10:
+            return
+        base = self._where.floor - 9
+        self._fill([QRectF(left - 2, base - metrics.ascent(), width + 4, metrics.height())], ground)
+        self._pen(self._one.soft)
+        self._painter.drawText(QPointF(left, base), words)
 
-    def _frame(self, frame: int) -> None:
-        x = self._scale.x(frame + 0.5)
-        self._pen(self._one.focus, 1.4)
-        self._painter.drawLine(QLineF(x, self._where.hand.top(), x, self._where.ruler.top() + 4))
-        path = QPainterPath(QPointF(x - 6, self._where.ruler.top() + 12))
-        path.lineTo(x + 6, self._where.ruler.top() + 12)
-        path.lineTo(x, self._where.ruler.top() + 2)
-        self._painter.fillPath(path, QColor(self._one.focus))
+    def _ticks(self) -> None:
+        painter, where = self._painter, self._where
+        painter.setFont(self._small)
+        digit = QFontMetricsF(self._small).horizontalAdvance("0")
+        wide = 2.0 if self._heavy > 1 else 1.0
+        ticks = self._sheet.ticks_in(self._seen)
+        frames = [*(seen.record_frame for seen, _ in ticks), self._sheet.frames]
+        self._fill(
+            [QRectF(self._x(frame), where.tops[size] - 11, wide, 16) for (_, size), frame in zip(ticks, frames, strict=False)],
+            self._one.red,
+        )
+        self._pen(self._one.red)
+        for (seen, size), (frame, following) in zip(ticks, pairwise(frames), strict=True):
+            number = str(seen.move.number)
+            room = min(following, seen.placed.on_screen.end_exclusive) - frame
+            if room * self._scale.each > digit * len(number) + 5:
+                painter.drawText(QPointF(self._x(frame) + 4, where.tops[size] - 3), number)
+
+    def _hovered(self, marked: Marked) -> None:
+        """The edge that would be taken hold of."""
+        if marked.hovered is None or marked.hovered[1] is Part.BODY:
+            return
+        number, part = marked.hovered
+        step = next((step for step in self._steps if step.number == number), None)
+        if step is None:
+            return
+        x = self._x(step.record.start if part is Part.HEAD else step.record.end_exclusive)
+        left = x if part is Part.HEAD else x - 5
+        top = min((top for _, top in self._runs[step.number]), default=self._where.card_top)
+        self._fill([QRectF(left, top, 5, self._where.foot.bottom() - top)], self._one.focus)
+
+    def _signs(self, marked: Marked) -> None:
+        where = self._where
+        for step in self._steps:
+            if step.number != marked.chosen and not step.placed.shot.locked:
+                continue
+            top = min((top for _, top in self._runs[step.number]), default=where.card_top)
+            box = self._box(step.record, top, where.floor)
+            if step.number == marked.chosen:
+                draw_chosen(self._painter, self._one, box)
+            if step.placed.shot.locked:
+                draw_lock(self._painter, self._one, QPointF(box.center().x(), where.floor - 12), box.width())
+
+    def _target_words(self, metrics: QFontMetricsF) -> tuple[str, QRectF]:
+        """What stands at the target's line, and where: before it, or behind where there is no room before."""
+        words = tr("target {length}", length=self._sequence.timebase.duration(self._sheet.target_frames))
+        width, x = metrics.horizontalAdvance(words), self._x(self._sheet.target_frames)
+        left = x - width - 6 if x - width - 6 > self._where.names else x + 6
+        return words, QRectF(left, self._where.story.top(), width, metrics.height())
+
+    def _target(self) -> None:
+        painter, where, one = self._painter, self._where, self._one
+        x = self._x(self._sheet.target_frames)
+        top, bottom = where.hand.top(), where.ruler.top()
+        if self._sheet.frames > self._sheet.target_frames:
+            over = Span(self._sheet.target_frames, self._sheet.frames)
+            self._fill([self._box(over, top, bottom)], one.red, 0.12)
+        self._pen(one.red, 2, Qt.PenStyle.DashLine)
+        painter.drawLine(QLineF(x, top, x, bottom))
+        painter.setFont(self._small)
+        words, box = self._target_words(QFontMetricsF(self._small))
+        painter.fillRect(box.adjusted(-2, 0, 2, 0), QColor(one.ground))
+        painter.drawText(QPointF(box.left(), box.top() + QFontMetricsF(self._small).ascent() + 1), words)
+
+
+def _outline(box: QRectF, width: float) -> list[QRectF]:
+    """The four sides of a box as boxes."""
+    across, down = box.width(), box.height()
+    return [
+        QRectF(box.left(), box.top(), across, width),
+        QRectF(box.left(), box.bottom() - width, across, width),
+        QRectF(box.left(), box.top(), width, down),
+        QRectF(box.right() - width, box.top(), width, down),
+    ]

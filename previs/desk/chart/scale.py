@@ -39,6 +39,14 @@ class Scale:
         """The frame under a pixel; it may lie outside the cut."""
         return floor((x - self.left) / self.each + self.first + 1e-9)
 
+    def at(self, x: float) -> float:
+        """The moment under a pixel, in frames and parts of one."""
+        return (x - self.left) / self.each + self.first
+
+    def moved(self, frames: float) -> Scale:
+        """So many frames further on, wherever that leads."""
+        return replace(self, first=self.first + frames)
+
     def whole(self, end_frame: int) -> Scale:
         """All of the cut, with a little room behind it."""
         return replace(self, first=0.0, each=self._least(end_frame))
@@ -46,8 +54,7 @@ class Scale:
     def zoomed(self, factor: float, about_x: float, end_frame: int) -> Scale:
         """Closer or wider, with the frame at `about_x` staying where it is; never wider than the whole."""
         each = min(max(self.each * factor, self._least(end_frame)), MOST_PIXELS_A_FRAME)
-        at = (about_x - self.left) / self.each + self.first
-        return replace(self, each=each, first=at - (about_x - self.left) / each).within(end_frame)
+        return replace(self, each=each, first=self.at(about_x) - (about_x - self.left) / each).within(end_frame)
 
     def shifted(self, pixels: float, end_frame: int) -> Scale:
         """So many pixels further on."""

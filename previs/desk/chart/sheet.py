@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 
 from previs.clock import Span
 from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, moves_held, place, treatments_seen
 from previs.document.model import Black, Card, Cut, Kind, Sequence, Size
 from previs.document.remembering import remembered
+from previs.exchange.chart_data import Lines, lines_of, phrase_names, stretches
 from previs.exchange.lists import moves_text
 from previs.fight.balance import Spell, balance
 
@@ -44,8 +46,9 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Hatched:
-    """A treatment over the record frames in which a step has one size."""
+    """A treatment over the record frames in which a step, `shot` by its number, has one size."""
 
+    shot: int
     record: Span
     size: Size
     kind: Kind
@@ -54,9 +57,10 @@ class Hatched:
 
 @dataclass(frozen=True, slots=True)
 class ChartSheet:
-    """All of the chart. `sizes` are those that have a line, widest first: those used and one more on either side.
+    """All of the chart.
 
-    `ticks` are hits with the size at which each is seen; `phrases` the record frames at which a phrase's first hit is seen.
+    `ticks` are hits with the size at which each is seen, in running order; `phrases` the record frames through which each
+    phrase is seen, with its number.
     """
 
     steps: tuple[Step, ...]
@@ -64,8 +68,8 @@ class ChartSheet:
     hatched: tuple[Hatched, ...]
     spells: tuple[Spell, ...]
     roles: tuple[str, ...]
-    phrases: tuple[tuple[int, int], ...]
-    sizes: tuple[Size, ...]
+    phrases: tuple[tuple[Span, str], ...]
+    lines: Lines
     frames: int
     target_frames: int
 
@@ -74,13 +78,22 @@ class ChartSheet:
         """The end of the cut or its target, whichever is later."""
         return max(self.frames, self.target_frames)
 
-    def level(self, size: Size) -> int:
-        """The line of a size, from 1 for the lowest."""
-        return size.closeness - self.sizes[0].closeness + 1
-
     def step_at(self, frame: int) -> Step | None:
         """The step that a record frame belongs to."""
-        return next((step for step in self.steps if step.record.holds(frame)), None)
+        at = bisect_right(self.steps, frame, key=lambda step: step.record.start) - 1
+        return self.steps[at] if at >= 0 and self.steps[at].record.holds(frame) else None
+
+    def steps_in(self, seen: Span) -> tuple[Step, ...]:
+        """The steps that show any of these record frames, and their neighbours; also one that plays on under a transition."""
+        first = bisect_left(self.steps, seen.start, key=lambda step: step.placed.on_screen.end_exclusive)
+        last = bisect_right(self.steps, seen.end_exclusive, key=lambda step: step.record.start)
+        return self.steps[max(first - 1, 0) : last + 1]
+
+    def ticks_in(self, seen: Span) -> tuple[tuple[SeenHit, Size], ...]:
+        """The ticks in these record frames, and the next one after them."""
+        first = bisect_left(self.ticks, seen.start, key=lambda tick: tick[0].record_frame)
+        last = bisect_right(self.ticks, seen.end_exclusive, key=lambda tick: tick[0].record_frame)
+        return self.ticks[first : last + 1]
 
 
 @remembered(newest=2)
@@ -93,15 +106,14 @@ def sheet_of(sequence: Sequence, cut: Cut) -> ChartSheet:
         Step(one, tuple((span, framing.size) for span, framing in one.framings(fps)), moves_text(held[one.number])) for one in placed
     )
     runs = {step.number: step.runs for step in steps}
-    used = [size.closeness for step in steps for _, size in step.runs] or [0, len(Size) - 1]
     return ChartSheet(
         steps=steps,
         ticks=tuple((seen, _size_at(runs[seen.placed.number], seen.record_frame)) for seen in hits),
         hatched=tuple(part for seen in treatments_seen(sequence, placed) for part in _hatched(seen, runs[seen.placed.number])),
         spells=balance(sequence, cut).spells,
         roles=sequence.roles,
-        phrases=_phrases(sequence, hits),
-        sizes=tuple(Size)[max(min(used) - 1, 0) : max(used) + 2],
+        phrases=tuple(stretches(hits, phrase_names(sequence), cut.frames)),
+        lines=lines_of(size for step in steps for _, size in step.runs),
         frames=cut.frames,
         target_frames=cut.target_frames,
     )
@@ -113,13 +125,4 @@ def _size_at(runs: tuple[tuple[Span, Size], ...], frame: int) -> Size:
 
 def _hatched(seen: SeenTreatment, runs: tuple[tuple[Span, Size], ...]) -> list[Hatched]:
     parts = [(span.meet(seen.record), size) for span, size in runs]
-    return [Hatched(span, size, seen.treatment.kind, seen.treatment.role) for span, size in parts if span]
-
-
-def _phrases(sequence: Sequence, hits: tuple[SeenHit, ...]) -> tuple[tuple[int, int], ...]:
-    """Where each phrase is first seen, with its number, in running order."""
-    of = {move.number: phrase.number for phrase in sequence.phrases for move in phrase.moves}
-    first: dict[int, int] = {}
-    for seen in hits:
-        first.setdefault(of[seen.move.number], seen.record_frame)
-    return tuple((frame, number) for number, frame in first.items())
+    return [Hatched(seen.placed.number, span, size, seen.treatment.kind, seen.treatment.role) for span, size in parts if span]

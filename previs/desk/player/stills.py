@@ -54,6 +54,10 @@ class Stills(QThread):
                 self.start()
         return None
 
+    def ask_again(self) -> None:
+        """Let stills be asked for again that could not be made, such as those of tapes that were away and are back."""
+        self._asked.clear()
+
     def close_down(self) -> None:
         """End the thread and wait for it."""
         with self._news:

@@ -13,14 +13,16 @@ from pytestqt.qtbot import QtBot
 from random_cuts import cuts as random_cuts
 from random_cuts import sequence as random_sequence
 
+from previs.clock import Span
 from previs.cut import edits
 from previs.cut.placing import hits_seen, place, treatments_seen
-from previs.desk.chart.dragging import Drag, previewed, snapped
+from previs.desk.chart.dragging import Drag, Grip, Preview, Pull, Stop
 from previs.desk.chart.scale import MOST_PIXELS_A_FRAME, Part, Scale, under
 from previs.desk.chart.sheet import sheet_of
 from previs.desk.chart.view import StepChart
 from previs.desk.open_file import OpenFile
 from previs.document.store import open_document
+from previs.faults import UseFault
 
 
 @pytest.fixture
@@ -63,6 +65,15 @@ def test_the_sheet_is_what_is_placed(data: st.DataObject) -> None:
     placed, sheet = place(sequence, cut), sheet_of(sequence, cut)
     assert [step.record for step in sheet.steps] == [one.record for one in placed]
     assert [seen for seen, _ in sheet.ticks] == list(hits_seen(sequence, placed))
+    for frame in (0, cut.frames // 2, cut.frames - 1):
+        step = sheet.step_at(frame)
+        assert step and step.record.holds(frame)
+        seen_there = Span(frame, frame + 5)
+        assert {one.number for one in placed if one.on_screen.meet(seen_there)} <= {one.number for one in sheet.steps_in(seen_there)}
+        assert [tick for tick in sheet.ticks if seen_there.holds(tick[0].record_frame)] == [
+            tick for tick in sheet.ticks_in(seen_there) if seen_there.holds(tick[0].record_frame)
+        ]
+    assert sheet.step_at(-1) is None and sheet.step_at(cut.frames) is None
     assert sum(part.record.length for part in sheet.hatched) == sum(seen.record.length for seen in treatments_seen(sequence, placed))
     for step in sheet.steps:
         assert sum(span.length for span, _ in step.runs) in (0, step.placed.on_screen.length)
@@ -162,20 +173,60 @@ def test_a_click_chooses_and_says_which_frame(chart: StepChart, qtbot: QtBot, fi
     assert chart.chosen == 2
 
 
+def pull(file: OpenFile, shot: int, drag: Drag, marked: int | None = None) -> Pull:
+    return Pull(file.sequence, Grip("v1", shot, drag), marked)
+
+
 def test_a_preview_is_the_edit_or_goes_as_far_as_it_can(file: OpenFile) -> None:
     sequence = file.sequence
     shot = sequence.cut("v1").shots[0]
-    whole = previewed(sequence, "v1", 1, Drag.TRIM_TAIL, 2 - shot.frames)
+    tail = pull(file, 1, Drag.TRIM_TAIL)
+    whole = tail.by(2 - shot.frames)
     assert whole.sequence == edits.trim_tail(sequence, "v1", 1, 2 - shot.frames) and not whole.stopped
-    far = previewed(sequence, "v1", 1, Drag.TRIM_TAIL, -5000)
-    assert far.frames == 1 - shot.frames and far.stopped
+    far = tail.by(-5000)
+    assert far.frames == 1 - shot.frames and "1 too few" in far.stopped
     assert far.sequence == edits.trim_tail(sequence, "v1", 1, 1 - shot.frames)
-    assert previewed(sequence, "v1", 1, Drag.SLIP, 0).sequence is None
+    assert tail.by(-4000) is far
+    assert tail.by(1 - shot.frames).stopped == ""
+    assert tail.by(0) == Preview(0, None)
 
 
-def test_an_edge_stops_at_the_target(file: OpenFile) -> None:
-    sequence = edits.trim_tail(file.sequence, "v1", 1, -4)
-    cut = sequence.cut("v1")
+@pytest.mark.parametrize("drag", list(Drag))
+@pytest.mark.parametrize("frames", [-3000, 3000])
+def test_a_pull_goes_to_the_last_frame_and_not_one_further(file: OpenFile, drag: Drag, frames: int) -> None:
+    found = pull(file, 2, drag).by(frames)
+    assert found.stopped
+    one_further = found.frames + (1 if frames > 0 else -1)
+    with pytest.raises(UseFault) as refused:
+        Grip("v1", 2, drag).edited(file.sequence, one_further)
+    assert str(refused.value) == found.stopped
+    if found.frames:
+        assert Grip("v1", 2, drag).edited(file.sequence, found.frames) == found.sequence
+
+
+def test_an_edge_stops_at_the_target_and_at_the_marked_frame(file: OpenFile) -> None:
+    file.edit(lambda one: edits.trim_tail(one, "v1", 1, -4), "trim")
+    cut = file.sequence.cut("v1")
     over = cut.frames - cut.target_frames
-    assert snapped(sequence, cut, 1, Drag.TRIM_TAIL, -over + 2, 3) == -over
-    assert snapped(sequence, cut, 1, Drag.TRIM_TAIL, -over + 40, 3) == -over + 40
+    assert over
+    tail = pull(file, 1, Drag.TRIM_TAIL)
+    assert tail.stop_near(-over + 2, 3) == Stop(-over, is_target=True)
+    assert tail.stop_near(-over + 400, 3) is None
+    assert pull(file, 2, Drag.TRIM_HEAD).stop_near(over, 0) == Stop(over, is_target=True)
+    end = cut.shots[0].frames
+    marked = pull(file, 1, Drag.TRIM_TAIL, end - 12).stop_near(-11, 0)
+    assert marked == Stop(-11)
+    assert pull(file, 2, Drag.TRIM_HEAD, end + 7).stop_near(7, 0) == Stop(7)
+
+
+def test_an_edge_stops_a_lead_before_a_hit(file: OpenFile) -> None:
+    sequence, lead = file.sequence, file.sequence.settings.lead_frames
+    placed = place(sequence, sequence.cut("v1"))
+    for one in placed:
+        for seen in hits_seen(sequence, placed):
+            if seen.placed is one and one.number > 1 and seen.record_frame - lead != one.record.start:
+                wanted = seen.record_frame - lead - one.record.start
+                assert pull(file, one.number, Drag.TRIM_HEAD).stop_near(wanted, 0) in (
+                    Stop(wanted, move=seen.move.number),
+                    Stop(wanted, is_target=True),
+                )
