@@ -95,7 +95,9 @@ class FramingPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addWidget(_heading(tr("Framing here  (Alt: from this frame on)")))
+        title = _heading(tr("Framing here  (Alt: from this frame on)"))
+        title.setWordWrap(True)
+        column.addWidget(title)
         grid = QGridLayout()
         grid.setSpacing(3)
         for number, button in enumerate(self._sizes.values()):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import Qt, pyqtSignal
-from PyQt6.QtGui import QStandardItem, QStandardItemModel
+from PyQt6.QtCore import QEvent, Qt, QTimer, pyqtSignal
+from PyQt6.QtGui import QFont, QFontMetrics, QStandardItem, QStandardItemModel
 from PyQt6.QtWidgets import QAbstractItemView, QHeaderView, QTreeView, QWidget
 
 from previs.desk.log.rows import TapeRow
 from previs.desk.words import tr
 
+_WIDEST = 340
 _REEL, _TAKE = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
 
 
@@ -61,8 +62,27 @@ class TapeList(QTreeView):
         assert bar is not None
         bar.setStretchLastSection(False)
         bar.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self._make_room()
         for column in (1, 2):
             bar.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+
+    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
+        """Larger text needs more room."""
+        super().changeEvent(event)
+        if event and event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            QTimer.singleShot(0, self._make_room)
+
+    def _make_room(self) -> None:
+        """As wide as the longest name of a take beside its hits, so that no name is cut off."""
+        names = [take.name for tape in self._rows for take in tape.takes]
+        bold = QFont(self.font())
+        bold.setBold(True)
+        wide = max((self.fontMetrics().horizontalAdvance(name) for name in names), default=40) + self.indentation() + 26
+        bar, scroll = self.header(), self.verticalScrollBar()
+        others = sum(max(self.sizeHintForColumn(column), bar.sectionSizeHint(column) if bar else 0) for column in (1, 2))
+        titles = max((QFontMetrics(bold).horizontalAdvance(tape.title) for tape in self._rows), default=40) + 20
+        beside = (scroll.sizeHint().width() if scroll else 0) + 2 * self.frameWidth()
+        self.setMinimumWidth(min(max(wide + others, titles) + beside, _WIDEST))
 
     @staticmethod
     def _cells(words: tuple[str, ...], tip: str, reel: str, take: str) -> list[QStandardItem]:
