@@ -20,6 +20,7 @@ from previs.cli import (
     heading,
     marking,
     practising,
+    review_page,
     setting,
     taping,
     versions,
@@ -56,6 +57,7 @@ for room in (
     practising,
     handing,
     departments,
+    review_page,
     desk,
 ):
     room.add_to(app)
