@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 from clips import make_clip
 from msgspec.structs import replace
+from review_fights import FightReview, changed_cut, with_notes
 from review_pages import Page, new_browser
+from small_fight import small_fight
 
 from previs.clock import Rate
 from previs.document.model import Cut, Footage, Framing, Sequence, Settings, Shot, Size, Take
 from previs.document.paths import cache_folder, stored_path
-from previs.document.store import create
+from previs.document.store import create, open_document
 from previs.media.ingest import tape_from_file
 from previs.progress import silent
 from previs.review.folder import write_review
@@ -76,3 +78,17 @@ def numbered_page(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., tup
         return known[key]
 
     return make
+
+
+@pytest.fixture(scope="session")
+def fight(tmp_path_factory: pytest.TempPathFactory) -> FightReview:
+    """The small fight, numbered, its cut v2 against v1, with a card and four notes of an earlier reviewer."""
+    folder = tmp_path_factory.mktemp("fight")
+    document = small_fight(folder)
+    first = open_document(document).sequence
+    first = replace(first, settings=replace(first.settings, raster_width=480, raster_height=270))
+    sequence = with_notes(changed_cut(first))
+    out = folder / "review"
+    cuts = sequence.cut("v2"), sequence.cut("v1")
+    write_review(sequence, document, cuts[0], out, beside=cuts[1], made="1 May 2027", confidential=True, report=silent)
+    return FightReview(document, sequence, cuts[0], out)
