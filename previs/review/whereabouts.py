@@ -68,8 +68,7 @@ def _showing(among: Iterable[Placed], note: Note, tape_frame: int) -> tuple[Plac
             shown = one.showing(Span(tape_frame - near, tape_frame + near + 1))
             seen = shown.meet(one.record) if shown else None
             if seen:
-                # A slowed shot shows a tape frame more than once; the note was made on one of them.
-                return one, min(max(note.first_frame, seen.start), seen.end_exclusive - 1)
+                return one, seen.start
     return None
 
 
