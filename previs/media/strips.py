@@ -22,6 +22,8 @@ from previs.media.raster import Raster, frame_of_planes, planes_of
 
 _FIGURES_SHARE, _LETTERS_SHARE, _LEAST_SHARE = 0.034, 0.027, 0.0205
 """Sizes of the faces as shares of the picture's width: of the time code, of words, and of words that would not fit."""
+_WIDEST = 2.5
+"""A picture wider for its height than this takes its sizes from its height, or words would fill it."""
 _LEAST_PX = 6
 _MOST_SIGNS = 160
 """More signs than any line holds; a name of a million must not cost time."""
@@ -97,6 +99,8 @@ class StripPainter:
         room, step = width - 2 * across, _strip_height(letters) + _even_up(letters / 8)
         for number, line in enumerate(words.top):
             top = down + number * step
+            if top + step > height - down:
+                break
             right = self._strip(line.right, letters, round(room * _RIGHT_SHARE) if line.left else room)
             if right is not None:
                 yield _laid(right, top, width - across - right.shape[1])
@@ -176,7 +180,7 @@ def _cut_short(words: str, letters: int, room: float) -> str:
 
 
 def _size(raster: Raster, share: float) -> int:
-    return max(_LEAST_PX, round(raster.width * share))
+    return max(_LEAST_PX, round(min(raster.width, raster.height * _WIDEST) * share))
 
 
 def _pad(letters: int) -> int:
