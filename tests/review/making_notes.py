@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from typing import Any
+
 from previs.cut.placing import Placed, place
 from previs.document.model import Cut, Sequence
 from previs.document.notes import Note, NoteKind
@@ -27,3 +30,31 @@ def on_shot(cut: Cut, one: Placed, frame: int, ident: str = "n1", **more: object
     if one.source is not None:
         given |= {"reel": one.source.tape.reel, "tape_frame": one.source.frame(frame - one.record.start)}
     return Note(**(given | more))  # type: ignore[arg-type]
+
+
+def file_text(title: str, cut: str, notes: tuple[Note, ...]) -> bytes:
+    """The file that the page saves, written here field by field; what became of a note is not in it."""
+    return json.dumps({"document": "previs notes", "schema": 1, "sequence": title, "cut": cut, "notes": [written(note) for note in notes]}).encode()
+
+
+def written(note: Note) -> dict[str, Any]:
+    """One note as the page writes it."""
+    record: dict[str, Any] = {
+        "ident": note.ident,
+        "reviewer": note.reviewer,
+        "written": note.written,
+        "kind": note.kind.value,
+        "text": note.text,
+        "shot": note.shot,
+        "first_frame": note.first_frame,
+        "frames": note.frames,
+        "reel": note.reel,
+        "drawings": [
+            {"shape": one.shape.value, "from_x": one.from_x, "from_y": one.from_y, "to_x": one.to_x, "to_y": one.to_y} for one in note.drawings
+        ],
+    }
+    if note.tape_frame is not None:
+        record["tape_frame"] = note.tape_frame
+    if note.move is not None:
+        record["move"] = note.move
+    return record
