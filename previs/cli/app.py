@@ -19,6 +19,7 @@ from previs.cli import (
     handing,
     heading,
     marking,
+    noting,
     practising,
     setting,
     taping,
@@ -56,6 +57,7 @@ for room in (
     practising,
     handing,
     departments,
+    noting,
     desk,
 ):
     room.add_to(app)

@@ -89,7 +89,9 @@ def notes_from_text(content: bytes, where: str) -> NotesRead:
         read = msgspec.convert(raw, _File)
     except msgspec.ValidationError as error:
         reason, _, place = str(error).partition(" - at ")
-        raise UseFault(f"{where} is damaged at {_short(place) or 'its beginning'}: {_short(reason[0].lower() + reason[1:])}; {_WAY_OUT}.") from error
+        raise UseFault(
+            f"{where} is damaged at {_short(place) or 'its beginning'}: {_short(reason[0].lower() + reason[1:])}; {_WAY_OUT}."
+        ) from error
     for number, note in enumerate(read.notes, start=1):
         try:
             moment_of(note.written)

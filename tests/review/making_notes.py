@@ -34,7 +34,9 @@ def on_shot(cut: Cut, one: Placed, frame: int, ident: str = "n1", **more: object
 
 def file_text(title: str, cut: str, notes: tuple[Note, ...]) -> bytes:
     """The file that the page saves, written here field by field; what became of a note is not in it."""
-    return json.dumps({"document": "previs notes", "schema": 1, "sequence": title, "cut": cut, "notes": [written(note) for note in notes]}).encode()
+    return json.dumps(
+        {"document": "previs notes", "schema": 1, "sequence": title, "cut": cut, "notes": [written(note) for note in notes]}
+    ).encode()
 
 
 def written(note: Note) -> dict[str, Any]:
@@ -50,7 +52,8 @@ def written(note: Note) -> dict[str, Any]:
         "frames": note.frames,
         "reel": note.reel,
         "drawings": [
-            {"shape": one.shape.value, "from_x": one.from_x, "from_y": one.from_y, "to_x": one.to_x, "to_y": one.to_y} for one in note.drawings
+            {"shape": one.shape.value, "from_x": one.from_x, "from_y": one.from_y, "to_x": one.to_x, "to_y": one.to_y}
+            for one in note.drawings
         ],
     }
     if note.tape_frame is not None:

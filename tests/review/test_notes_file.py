@@ -18,7 +18,19 @@ from previs.faults import UseFault
 from previs.review.notes_file import LARGEST_BYTES, LONGEST_TEXT, MOST_NOTES, notes_from_file, notes_from_text
 
 NOTE = Note(
-    "n1", "v1", "Mara", "2026-11-25T10:00:00.125Z", NoteKind.LONGER, "hold it", "s4", 80, 12, "SSA01", 310, 7, (Drawing(Shape.ARROW, 1, 2, 3, 4),)
+    "n1",
+    "v1",
+    "Mara",
+    "2026-11-25T10:00:00.125Z",
+    NoteKind.LONGER,
+    "hold it",
+    "s4",
+    80,
+    12,
+    "SSA01",
+    310,
+    7,
+    (Drawing(Shape.ARROW, 1, 2, 3, 4),),
 )
 
 
