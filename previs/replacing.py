@@ -35,3 +35,10 @@ def replacing(path: Path) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def write_whole(path: Path, content: bytes) -> Path:
+    """Write a file whole or not at all, and give back where; raises as `replacing` does."""
+    with replacing(path) as temporary:
+        temporary.write_bytes(content)
+    return path

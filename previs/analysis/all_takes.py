@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from previs.analysis.carrying import Evidence, Logged, carry
 from previs.analysis.sessions import moved, passes
+from previs.analysis.tapping import moves_of
 from previs.document.model import SURE, Hit, Sequence, Sync, Take
 from previs.faults import UseFault
 
@@ -96,13 +97,9 @@ def _heard(evidence: Evidence | None) -> int:
     return 0 if evidence is None else min(len(evidence.strikes[0]), 1)
 
 
-def _moves_of(sequence: Sequence, take: Take) -> list[int]:
-    return [move.number for phrase in sequence.phrases if take.first_phrase <= phrase.number <= take.last_phrase for move in phrase.moves]
-
-
 def _best_source(logged: list[Take], sequence: Sequence, take: Take) -> list[tuple[int, Take]] | None:
     """For each move of the take the logged take to carry it from: the one that holds most of what is wanted, then the best rated."""
-    wanted = _moves_of(sequence, take)
+    wanted = moves_of(sequence, take)
     holding = {one.name: {hit.move for hit in one.hits} & set(wanted) for one in logged}
     ranked = sorted(
         (one for one in logged if holding[one.name]),
@@ -162,7 +159,7 @@ def _sure(of: Sync, to: Sync) -> int:
 
 def _report(sequence: Sequence, take: Take, hits: list[Hit], source: str, tempo: float | None, remarks: tuple[str, ...]) -> TakeReport:
     doubtful = sum(hit.confidence < DOUBTFUL_BELOW for hit in hits)
-    return TakeReport(take.name, source, len(hits), len(_moves_of(sequence, take)), doubtful, tempo, remarks)
+    return TakeReport(take.name, source, len(hits), len(moves_of(sequence, take)), doubtful, tempo, remarks)
 
 
 def doubtful(sequence: Sequence, below: int = DOUBTFUL_BELOW) -> Iterator[tuple[Take, Hit]]:

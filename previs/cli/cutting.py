@@ -11,10 +11,9 @@ import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, reporting, say
-from previs.cli.written import LENGTH, length_in_frames
 from previs.cut.wording import counted
 from previs.document.model import Sequence
-from previs.document.paths import cache_folder
+from previs.exchange.written import LENGTH, length_in_frames
 from previs.faults import UseFault
 
 
@@ -95,26 +94,17 @@ def edl(
     as_json: AsJson = False,
 ) -> None:
     """Write the cut as a CMX3600 edit list; a cut of more than 999 events becomes several lists."""
-    from previs.exchange.cmx3600 import write_edl
-    from previs.exchange.reels import tapes_seen_from
-    from previs.replacing import replacing
+    from previs.exchange.edit_list_files import edit_list_files
+    from previs.replacing import write_whole
 
     opened = look(file)
-    sequence = tapes_seen_from(opened.sequence, opened.path, output)
-    lists = write_edl(sequence, sequence.cut(cut))
-    places = [output] if len(lists) == 1 else [output.with_stem(f"{output.stem}_{number}") for number in range(1, len(lists) + 1)]
-    for place, one in zip(places, lists, strict=True):
-        with replacing(place) as temporary:
-            temporary.write_bytes(one.text.encode("ascii"))
+    lists = edit_list_files(opened.sequence, cut, opened.path, output)
+    for place, one in lists.items():
+        write_whole(place, one.text.encode("ascii"))
     if as_json:
-        answer(
-            [
-                {"file": str(place), "first_event": one.first_event, "last_event": one.last_event}
-                for place, one in zip(places, lists, strict=True)
-            ]
-        )
+        answer([{"file": str(place), "first_event": one.first_event, "last_event": one.last_event} for place, one in lists.items()])
     else:
-        for place in places:
+        for place in lists:
             say(f"{place} is written.")
 
 
@@ -141,34 +131,19 @@ def publish(
         raise UseFault("A draft is not coded anew, so nothing can be burnt into it; leave --quality out, or give originals.")
     if not confidential and not burn_in:
         raise UseFault("Without --burn-in nothing is written on the picture; leave --no-confidential out.")
-    from previs.media.from_cut import events_of, raster_of, tapes_in, tapes_to_copy
-    from previs.media.publish import publish as publish_events
-    from previs.media.workcopy import make_work_copies
+    from previs.media.cut_movies import publish_cut
     from previs.review.burn_ins import BurnIns
 
     opened = look(file)
-    sequence, cache = opened.sequence, cache_folder(opened.path)
+    sequence = opened.sequence
     chosen = sequence.cut(cut)
     words = BurnIns(sequence, chosen, date.today(), confidential=confidential) if burn_in else None
     replaced = output.exists()
     how = f"{quality.value} with words burnt in" if burn_in else quality.value
     say(f"Publishing cut {chosen.name}, {how}, to {output} ...")
     with reporting("Publishing") as report:
-        if quality is not Quality.ORIGINALS:
-            wanted = tapes_to_copy(sequence, tapes_in(sequence, chosen), opened.path)
-            make_work_copies(wanted, sequence.timebase, raster_of(sequence), cache, report)
-        made = publish_events(
-            events_of(sequence, chosen, opened.path),
-            sequence.timebase,
-            sequence.start_frame,
-            output,
-            cache_dir=cache,
-            quality=quality.value,
-            raster=raster_of(sequence),
-            leader=leader,
-            beep=beep,
-            words=words,
-            report=report,
+        made = publish_cut(
+            sequence, chosen, opened.path, output, quality=quality.value, report=report, leader=leader, beep=beep, words=words
         )
     if as_json:
         answer(

@@ -13,8 +13,6 @@ from previs.cli.sessions import AsJson, File
 from previs.cli.sessions import edit as edit_file
 from previs.cli.showing import answer, say
 from previs.cli.wording import EditVerbs
-from previs.cli.written import CHANGE, LENGTH, run_of_moves
-from previs.cli.written import speed as speed_written
 from previs.clock import first_grid_frame, parse_instant, parse_length
 from previs.cut import edits, retimes, transitions
 from previs.cut.placing import place
@@ -23,6 +21,8 @@ from previs.cut.wording import counted
 from previs.document.model import Black, Card, Footage, Sequence, Transition, TransitionKind
 from previs.document.paths import stored_path
 from previs.document.wipes import drawn_listed
+from previs.exchange.written import CHANGE, LENGTH, run_of_moves
+from previs.exchange.written import speed as speed_written
 from previs.faults import UseFault
 
 ShotNumber = Annotated[int, typer.Argument(metavar="SHOT", help="The shot's number in the cut, from 1.", show_default=False)]

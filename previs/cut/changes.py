@@ -39,26 +39,13 @@ def changes(sequence: Sequence, before: Cut, after: Cut) -> tuple[Change, ...]:
     A shot with several changes has a step for each. Idents and reasons are not compared, nor is a shot said to have moved
     when only what is before it got longer or shorter.
     """
-    label = Labels(sequence)
-    old, new = place(sequence, before), place(sequence, after)
-    old_sides, new_sides = label.sides(old), label.sides(new)
-    pairs = _pairs(old, new, old_sides, new_sides)
-    found = list(_steps(_Comparison(before.name, old, new, old_sides, new_sides, pairs, label)))
+    found = list(_steps(_compared(sequence, before, after)))
     return tuple(change for _, change in sorted(found, key=lambda step: step[0]))
 
 
 def same_shots(sequence: Sequence, before: Cut, after: Cut) -> dict[int, int]:
-    """For shots of the one cut, by their numbers, the number that each has in the other; shots that are gone are left out."""
-    label = Labels(sequence)
-    old, new = place(sequence, before), place(sequence, after)
-    return {was + 1: now + 1 for now, was in _pairs(old, new, label.sides(old), label.sides(new)).items()}
-
-
-def _pairs(old: tuple[Placed, ...], new: tuple[Placed, ...], old_sides: tuple[Side, ...], new_sides: tuple[Side, ...]) -> dict[int, int]:
-    """Places in the new order, from 0, with the place in the old one that the shot comes from."""
-    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
-    same_ident = {now: by_ident[one.shot.ident] for now, one in enumerate(new) if one.shot.ident in by_ident}
-    return matched(likenesses(old_sides, new_sides), len(old), len(new), same_ident)
+    """For numbers of shots in `after` the number of the same shot in `before`; a shot that is new there has none."""
+    return {now + 1: was + 1 for now, was in _compared(sequence, before, after).pairs.items()}
 
 
 def change_text(sequence: Sequence, before: Cut, after: Cut, found: tuple[Change, ...]) -> str:
@@ -110,6 +97,16 @@ class _Comparison:
     new_sides: tuple[Side, ...]
     pairs: dict[int, int]
     label: Labels
+
+
+def _compared(sequence: Sequence, before: Cut, after: Cut) -> _Comparison:
+    label = Labels(sequence)
+    old, new = place(sequence, before), place(sequence, after)
+    old_sides, new_sides = label.sides(old), label.sides(new)
+    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
+    same_ident = {now: by_ident[one.shot.ident] for now, one in enumerate(new) if one.shot.ident in by_ident}
+    pairs = matched(likenesses(old_sides, new_sides), len(old), len(new), same_ident)
+    return _Comparison(before.name, old, new, old_sides, new_sides, pairs, label)
 
 
 _Key = tuple[int, int, int, int]

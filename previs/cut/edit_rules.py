@@ -19,7 +19,8 @@ from msgspec.structs import replace as changed
 
 from previs.clock import Span, frame_played, span_played
 from previs.document.invariants import usable_grid_frames
-from previs.document.model import Black, Card, Footage, Sequence, Shot, Tape
+from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape
+from previs.document.remembering import remembered
 from previs.faults import UseFault
 
 _BY_HAND = "By hand: "
@@ -106,7 +107,7 @@ def put(sequence: Sequence, cut_name: str, shots: list[Shot]) -> Sequence:
     for number, shot in enumerate(old.shots, start=1):
         if shot.locked and kept.get(shot.ident) != shot:
             raise UseFault(_is_locked(cut_name, number))
-    known = {(lack.ident, lack.what): lack.frames for lack in lacks(sequence, list(old.shots))}
+    known = _lacking(sequence, old)
     for lack in lacks(sequence, shots):
         if lack.frames > known.get((lack.ident, lack.what), 0):
             raise UseFault(lack.sentence)
@@ -114,6 +115,12 @@ def put(sequence: Sequence, cut_name: str, shots: list[Shot]) -> Sequence:
     told = tuple(_with_hand_reason(before.get(shot.ident), shot) for shot in shots)
     cuts = tuple(changed(cut, shots=told) if cut is old else cut for cut in sequence.cuts)
     return changed(sequence, cuts=cuts)
+
+
+@remembered(newest=2)
+def _lacking(sequence: Sequence, cut: Cut) -> dict[tuple[str, str], int]:
+    """What a cut lacks already, in frames; while an edge is dragged the same cut is asked for many times."""
+    return {(lack.ident, lack.what): lack.frames for lack in lacks(sequence, list(cut.shots))}
 
 
 def lacks(sequence: Sequence, shots: list[Shot]) -> Iterator[Lack]:

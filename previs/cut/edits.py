@@ -37,11 +37,14 @@ def remove(sequence: Sequence, cut_name: str, number: int, leaving: Card | Black
 
     Closing up shortens the total by the shot's length and takes away its transition and that of the shot after it, with
     their sound leads. A card or black in its place keeps the transitions on both sides, and loses the sound's lead; it
-    keeps the shot's ident, since it stands for it. The only shot of a cut cannot be taken out.
+    keeps the shot's ident, since it stands for it. The only shot of a cut cannot be taken out. Raises `UseFault` for a card's
+    moves that are not there.
     """
     shots = shots_of(sequence, cut_name)
     index = free_index(shots, cut_name, number)
     if leaving is not None:
+        if isinstance(leaving, Card):
+            _refuse_unknown_moves(sequence, leaving)
         shots[index] = changed(shots[index], picture=leaving, sound_lead_frames=min(0, shots[index].sound_lead_frames))
         return put(sequence, cut_name, shots)
     del shots[index]

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from previs.clock import Span, first_grid_frame, frame_played, frames_showing, grid_span, span_played
+from previs.clock import Rate, Span, first_grid_frame, frame_played, frames_showing, grid_span, span_played
 from previs.document.model import Card, Cut, Footage, Framing, Hit, Move, Sequence, Shot, Take, Tape, Transition, Treatment
+from previs.document.remembering import remembered
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,8 @@ class Placed:
         if self.source is None:
             return []
         marked, seen = self.source.take.framings, self.source.seen
+        if len(marked) == 1:
+            return [(self.on_screen, marked[0])]
         # The first framing holds for what lies before it too.
         edges = [seen.start, *(first_grid_frame(framing.at, fps) for framing in marked[1:]), seen.end_exclusive]
         found = []
@@ -126,6 +129,7 @@ class SeenTreatment:
     under_frames: int = 0
 
 
+@remembered(newest=4)
 def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
     """Every shot of the cut with its record span and, for footage, its tape side."""
     takes = {take.name: take for take in sequence.takes}
@@ -147,6 +151,7 @@ def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
     return tuple(placed)
 
 
+@remembered(newest=4)
 def hits_seen(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit, ...]:
     """Every hit whose moment is on screen, in running order; a hit seen in two shots is listed twice.
 
@@ -164,7 +169,7 @@ def hits_faded(sequence: Sequence, placed: tuple[Placed, ...]) -> tuple[SeenHit,
 def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
     """Every hit with any part of its picture on screen, in running order."""
     moves = {move.number: move for move in sequence.moves}
-    on_tape = _hits_on_tapes(sequence)
+    on_tape = _hits_on_tapes(sequence.takes, sequence.rate_name)
     found: list[SeenHit] = []
     in_next: set[tuple[int, int]] = set()
     for one in reversed(placed):
@@ -179,11 +184,12 @@ def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
     return sorted(found, key=lambda hit: (hit.record_frame, hit.move.number, hit.placed.number))
 
 
-def _hits_on_tapes(sequence: Sequence) -> dict[str, list[tuple[int, int, Take, Hit]]]:
+@remembered(newest=2)
+def _hits_on_tapes(takes: tuple[Take, ...], rate_name: str) -> dict[str, list[tuple[int, int, Take, Hit]]]:
     """For each reel, its hits by the grid frame on which they land, each with its take and that one's place in the sequence."""
-    fps = sequence.timebase.rate.fps
+    fps = Rate.parse(rate_name).fps
     found: dict[str, list[tuple[int, int, Take, Hit]]] = {}
-    for number, take in enumerate(sequence.takes):
+    for number, take in enumerate(takes):
         found.setdefault(take.reel, []).extend((first_grid_frame(hit.at, fps), number, take, hit) for hit in take.hits)
     return {reel: sorted(hits, key=lambda one: one[:2]) for reel, hits in found.items()}
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import Qt, pyqtSignal
+from PyQt6.QtCore import Qt, QTimer, pyqtSignal
 from PyQt6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from previs.desk.open_file import Said, Tone
 from previs.desk.words import tr
 from previs.desk.work import Running
+
+_PATIENCE_MS = 400
 
 
 class Foot(QWidget):
@@ -36,7 +38,12 @@ class Foot(QWidget):
         row.addWidget(self._sentence, 1)
         for widget in (self._doing, self._bar, self._stop, self._log):
             row.addWidget(widget)
-        self.show_running(())
+        self._running: tuple[Running, ...] = ()
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(_PATIENCE_MS)
+        self._patience.timeout.connect(self._show)
+        self._show()
 
     def show_said(self, line: Said) -> None:
         """Show the newest line; a fault in red with a word before it."""
@@ -48,7 +55,16 @@ class Foot(QWidget):
             style.polish(self._sentence)
 
     def show_running(self, running: tuple[Running, ...]) -> None:
-        """Show what is under way; nothing when nothing is."""
+        """Show what is under way; what is over in a moment is not worth a flicker."""
+        self._running = running
+        if not running or self._stop.isVisible():
+            self._patience.stop()
+            self._show()
+        elif not self._patience.isActive():
+            self._patience.start()
+
+    def _show(self) -> None:
+        running = self._running
         for widget in (self._bar, self._doing, self._stop):
             widget.setVisible(bool(running))
         if not running:

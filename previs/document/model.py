@@ -15,6 +15,7 @@ import msgspec
 
 from previs.clock import Rate, TapeSpan, Timebase
 from previs.document.notes import Note
+from previs.document.remembering import remembered
 from previs.document.value import Value
 from previs.faults import UseFault
 
@@ -439,9 +440,15 @@ class Sequence(Value, frozen=True):
 Named = TypeVar("Named", Tape, Take, Cut)
 
 
+@remembered(newest=16)
+def _by_name(values: tuple[Named, ...], field: str) -> dict[str, Named]:
+    """The values by name; the first of two with one name, which no sound document has."""
+    return {getattr(value, field): value for value in reversed(values)}
+
+
 def _named(values: tuple[Named, ...], field: str, name: str, what: str) -> Named:
-    for value in values:
-        if getattr(value, field) == name:
-            return value
+    found = _by_name(values, field).get(name)
+    if found is not None:
+        return found
     known = ", ".join(getattr(value, field) for value in values[:12]) or "none yet"
     raise UseFault(f"There is no {what} '{name}'; known: {known}.")

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import re
-from collections import deque
 from fractions import Fraction
 from functools import cache
 from typing import Any, NoReturn
@@ -18,6 +17,7 @@ import msgspec
 from previs.document.invariants import LARGEST_PART_DIGITS, faults_in
 from previs.document.migrations import Raw, migrate
 from previs.document.model import SCHEMA, Sequence
+from previs.document.remembering import remembered
 from previs.faults import UseFault
 
 LARGEST_TEXT = 64 * 1024 * 1024
@@ -28,23 +28,15 @@ _LINE = 120
 _FRACTION = re.compile(rf"-?\d{{1,{LARGEST_PART_DIGITS}}}(?:/\d{{1,{LARGEST_PART_DIGITS}}})?", re.ASCII)
 
 
-_newest: deque[tuple[Sequence, str]] = deque(maxlen=2)
-
-
 class DocumentFault(UseFault):
     """A file that is not a sound previs document; the sentence says what is wrong at which path."""
 
 
+@remembered(newest=2)
 def to_text(sequence: Sequence) -> str:
     """The file's text, ending with a newline. It does not check the sequence: see `invariants.faults_in`."""
-    # A save asks for the text of the same two values several times over. They are frozen, so their text stays true.
-    for known, text in tuple(_newest):
-        if known is sequence:
-            return text
     raw = {"document": _MARK, "schema": SCHEMA, **_plain(sequence)}
-    text = _laid_out(raw, indent=0) + "\n"
-    _newest.append((sequence, text))
-    return text
+    return _laid_out(raw, indent=0) + "\n"
 
 
 def from_text(text: str, where: str) -> Sequence:

@@ -31,6 +31,7 @@ from previs.cut.pace import MOVING_SHOTS, Pace, pace
 from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, place, treatments_seen
 from previs.cut.wording import counted
 from previs.document.model import LEVEL, Black, Card, Cut, Sequence, Size
+from previs.exchange.chart_data import Lines, lines_of, phrase_names, stretches
 from previs.exchange.lists import counted_shots, moves_text, record_label
 from previs.exchange.tones import BLUE, FAINT, GREEN, GROUND, INK, OCHRE, RED, SHADE, TREATMENT_LOOK
 from previs.fight.balance import balance
@@ -80,17 +81,16 @@ class _Sheet:
     treatments: tuple[SeenTreatment, ...]
     figures: Pace
     end_frame: int
+    lines: Lines
 
     @property
-    def sizes(self) -> list[Size]:
-        """The sizes that have a line, widest first: those used, and one more on either side."""
-        every = list(Size)
-        used = [framing.size.closeness for one in self.placed for _, framing in one.framings(self.figures.fps)] or [0, len(every) - 1]
-        return every[max(min(used) - 1, 0) : max(used) + 2]
+    def sizes(self) -> tuple[Size, ...]:
+        """The sizes that have a line, widest first."""
+        return self.lines.sizes
 
     def level(self, size: Size) -> int:
         """The height of a size's line above the foot of the steps."""
-        return size.closeness - self.sizes[0].closeness + 1
+        return self.lines.level(size)
 
     @property
     def frames_a_character(self) -> float:
@@ -122,7 +122,9 @@ def step_chart(sequence: Sequence, cut: Cut) -> Figure:
     """The chart of a cut on one A4 sheet, landscape; raises `UseFault` when the cut shows nothing."""
     placed = place(sequence, cut)
     hits, treatments = hits_seen(sequence, placed), treatments_seen(sequence, placed)
-    sheet = _Sheet(sequence, cut, placed, hits, treatments, pace(sequence, cut), max(cut.frames, cut.target_frames))
+    figures = pace(sequence, cut)
+    lines = lines_of(framing.size for one in placed for _, framing in one.framings(figures.fps))
+    sheet = _Sheet(sequence, cut, placed, hits, treatments, figures, max(cut.frames, cut.target_frames), lines)
     lanes = _lanes(sheet)
     below = max(len(lanes), 1) * 0.4 + 0.8
     with mpl.rc_context(_STYLE):
@@ -199,7 +201,7 @@ def _draw_steps(axes: Axes, sheet: _Sheet) -> None:
         axes.axhline(at, color=FAINT, linewidth=0.6, zorder=0)
     axes.axhline(0, color=INK, linewidth=1)
     axes.set_title("shot size, with its share of the running time", fontsize=8, loc="left", pad=2)
-    for span, _ in _stretches(sheet, _phrases(sheet))[1:]:
+    for span, _ in _stretches(sheet, phrase_names(sheet.sequence))[1:]:
         axes.axvline(span.start, color=FAINT, linewidth=0.9, linestyle=(0, (1, 2)), zorder=0)
     edge: list[tuple[float, float]] = []
     before: float = 0
@@ -329,7 +331,7 @@ def _draw_story(axes: Axes, sheet: _Sheet, lanes: list[list[tuple[SeenTreatment,
                 beside, side = seen.record.start - gap, "right"
             axes.text(beside, bottom + 0.5, words, ha=side, bbox=_patch_of(GROUND, 0.2), **style)
     places = {move.number: move.place for move in sheet.sequence.moves}
-    for bottom, names in ((1, _phrases(sheet)), (0, places)):
+    for bottom, names in ((1, phrase_names(sheet.sequence)), (0, places)):
         for number, (span, name) in enumerate(_stretches(sheet, names)):
             colour = SHADE if number % 2 == 0 else GROUND
             box = Rectangle((span.start, bottom + 0.08), span.length, 0.84, facecolor=colour, edgecolor=INK, linewidth=0.7)
@@ -359,23 +361,8 @@ def _lanes(sheet: _Sheet) -> list[list[tuple[SeenTreatment, str]]]:
     return lanes
 
 
-def _phrases(sheet: _Sheet) -> dict[int, str]:
-    """For each move its phrase, as it is written on the chart."""
-    return {move.number: str(phrase.number) for phrase in sheet.sequence.phrases for move in phrase.moves}
-
-
 def _stretches(sheet: _Sheet, names: dict[int, str]) -> list[tuple[Span, str]]:
-    """Stretches of record frames in which the moves keep to one name, in running order and without gaps."""
-    begun: list[tuple[int, str]] = []
-    last_hit = -1
-    for seen in sheet.hits:
-        name = names[seen.move.number]
-        if not begun or begun[-1][1] != name:
-            # The cut in between is where the eye moves on; inside one shot it is the hit before.
-            begun.append((max(seen.placed.record.start, last_hit + 1) if begun else 0, name))
-        last_hit = seen.record_frame
-    starts = [start for start, _ in begun] + [sheet.cut.frames]
-    return [(Span(start, end), name) for (_, name), (start, end) in zip(begun, pairwise(starts), strict=True)]
+    return stretches(sheet.hits, names, sheet.cut.frames)
 
 
 def _draw_times(axes: Axes, sheet: _Sheet) -> None:

@@ -9,6 +9,7 @@ from previs.cut.placing import place
 from previs.cut.source_time import work_copy_start
 from previs.document.model import Black as BlackShot
 from previs.document.model import Card, Cut, Footage, Sequence, Shot, Tape
+from previs.document.model import Transition as ShotTransition
 from previs.document.paths import locate
 from previs.faults import UseFault
 from previs.media.events import Black, CardPicture, Event, Picture, TapePicture, Transition
@@ -20,18 +21,23 @@ def events_of(sequence: Sequence, cut: Cut, document: Path) -> list[Event]:
     """The cut's shots as events to publish; `document` is the file that tape and card paths are relative to."""
     events = []
     for one in place(sequence, cut):
-        picture = _picture(sequence, one.shot, document)
+        picture = picture_of(sequence, one.shot, document)
         change = one.shot.transition
         events.append(
             Event(
                 frames=one.shot.frames,
                 picture=picture,
-                transition=Transition(change.kind.value, change.frames, change.wipe) if change else None,
+                transition=transition_of(change) if change else None,
                 sound=one.source is not None and one.source.tape.sound is not None,
                 sound_lead_frames=one.shot.sound_lead_frames,
             )
         )
     return events
+
+
+def transition_of(change: ShotTransition) -> Transition:
+    """A shot's transition as it is published."""
+    return Transition(change.kind.value, change.frames, change.wipe)
 
 
 def tapes_to_copy(sequence: Sequence, tapes: Iterable[Tape], document: Path) -> list[TapeToCopy]:
@@ -57,7 +63,8 @@ def raster_of(sequence: Sequence) -> Raster:
     return Raster(sequence.settings.raster_width, sequence.settings.raster_height)
 
 
-def _picture(sequence: Sequence, shot: Shot, document: Path) -> Picture:
+def picture_of(sequence: Sequence, shot: Shot, document: Path) -> Picture:
+    """What a shot shows, as it is published; `document` is the file that tape and card paths are relative to."""
     if isinstance(shot.picture, Footage):
         tape = sequence.tape(sequence.take(shot.picture.take).reel)
         return TapePicture(locate(document, tape), tape.fingerprint, tape.reel, shot.picture.first_frame, shot.picture.speed)

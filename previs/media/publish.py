@@ -115,6 +115,11 @@ def publish(
     return Published(out_path, frames, len(sound), label)
 
 
+def planned_length(frames: int, timebase: Timebase) -> str:
+    """How long a card stands, as is written on it."""
+    return f"{timebase.duration(frames)}   {frames} frames"
+
+
 def _check(events: Sequence[Event], out_path: Path) -> None:
     if not events:
         raise UseFault("The cut is empty; put a shot into it before it is published.")
@@ -177,8 +182,7 @@ def _segments(events: Sequence[Event], timebase: Timebase, raster: Raster, cache
     for event in events:
         picture = event.picture
         if isinstance(picture, CardPicture):
-            planned = f"{timebase.duration(event.frames)}   {event.frames} frames"
-            shown: TapePicture | Drawn | Black = Drawn(card_picture(picture, planned, raster, cache_dir))
+            shown: TapePicture | Drawn | Black = Drawn(card_picture(picture, planned_length(event.frames, timebase), raster, cache_dir))
         else:
             shown = picture
         changing = event.transition.frames if event.transition else 0

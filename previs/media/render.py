@@ -158,21 +158,23 @@ def _tape_frames(tape: TapePicture, first: int, count: int, job: RenderJob, open
 
 def _mixed(going: Iterator[VideoFrame], coming: Iterator[VideoFrame], transition: Transition, raster: Raster) -> Iterator[VideoFrame]:
     """The frames of a transition. Frame j of n is (j + 1/2) / n of the way, so that both ends are treated alike."""
-    order = wipe_order(transition.wipe, raster) if transition.kind == "wipe" else None
-    parts = 2 * transition.frames
     for j, (old, new) in enumerate(zip(going, coming, strict=True)):
-        share = 2 * j + 1
-        planes = zip(planes_of(old), planes_of(new), strict=True)
-        if order is None:
-            yield frame_of_planes([_dissolved(old_plane, new_plane, share, parts) for old_plane, new_plane in planes])
-        else:
-            covered = order * parts < share
-            yield frame_of_planes(
-                [
-                    np.where(covered[:: 1 if number == 0 else 2, :: 1 if number == 0 else 2], new_plane, old_plane)
-                    for number, (old_plane, new_plane) in enumerate(planes)
-                ]
-            )
+        yield mixed(old, new, transition, j, raster)
+
+
+def mixed(old: VideoFrame, new: VideoFrame, transition: Transition, j: int, raster: Raster) -> VideoFrame:
+    """Frame j of a transition, of the two frames that are on then, both in the raster."""
+    share, parts = 2 * j + 1, 2 * transition.frames
+    planes = zip(planes_of(old), planes_of(new), strict=True)
+    if transition.kind != "wipe":
+        return frame_of_planes([_dissolved(old_plane, new_plane, share, parts) for old_plane, new_plane in planes])
+    covered = wipe_order(transition.wipe, raster) * parts < share
+    return frame_of_planes(
+        [
+            np.where(covered[:: 1 if number == 0 else 2, :: 1 if number == 0 else 2], new_plane, old_plane)
+            for number, (old_plane, new_plane) in enumerate(planes)
+        ]
+    )
 
 
 def _dissolved(old: NDArray[np.uint8], new: NDArray[np.uint8], share: int, parts: int) -> NDArray[np.uint8]:

@@ -90,7 +90,8 @@ class _Search:
         if note.cut not in self._earlier:
             was = {one.shot.ident: one for one in place(self._sequence, made_on)}
             is_same = made_on is self._cut or made_on == self._cut
-            numbers = {one.number: one.number for one in self._placed} if is_same else same_shots(self._sequence, made_on, self._cut)
+            now = {one.number: one.number for one in self._placed} if is_same else same_shots(self._sequence, made_on, self._cut)
+            numbers = {then: number for number, then in now.items()}
             self._earlier[note.cut] = was, numbers
         was, numbers = self._earlier[note.cut]
         old = was.get(note.shot)

@@ -97,7 +97,8 @@ def test_after_any_edits_of_a_copy_too(luck: Random, count: int) -> None:
     notes = [note_at(before, shown, frame) for frame in range(0, shown.frames, 3)]
     after = edited(luck, before, count)
     cut = after.cut(CUT)
-    same, old = same_shots(after, shown, cut), {shot.ident: number for number, shot in enumerate(shown.shots, start=1)}
+    same = {was: now for now, was in same_shots(after, shown, cut).items()}
+    old = {shot.ident: number for number, shot in enumerate(shown.shots, start=1)}
     for note, found in zip(notes, find_all(after, cut, notes), strict=True):
         check(after, cut, note, found, same.get(old[note.shot]))
 

@@ -1,4 +1,4 @@
-"""What people write on the command line (lengths, shares, speeds, runs of moves, sizes), read; nothing is decided here."""
+"""What people write (lengths, shares, speeds, runs of moves, sizes), read; nothing is decided here."""
 
 from __future__ import annotations
 
