@@ -19,6 +19,7 @@ from previs.cli import (
     handing,
     heading,
     marking,
+    noting,
     practising,
     review_page,
     setting,
@@ -58,6 +59,7 @@ for room in (
     handing,
     departments,
     review_page,
+    noting,
     desk,
 ):
     room.add_to(app)

@@ -36,12 +36,10 @@ def review(
     opened = look(file)
     sequence = opened.sequence
     chosen, beside = sequence.cut(cut), None if against is None else sequence.cut(against)
-    today = date.today()
-    made = f"{today.day} {today:%B %Y}"
     say(f"Making the review of cut {chosen.name} in {output} ...")
     with reporting("Making the review") as report:
         written = write_review(
-            sequence, opened.path, chosen, output, beside=beside, made=made, confidential=confidential, report=report
+            sequence, opened.path, chosen, output, beside=beside, made=date.today(), confidential=confidential, report=report
         )
     if as_json:
         answer({"folder": str(written.folder), "files": [str(path) for path in written.files], "cut": chosen.name, "against": against})

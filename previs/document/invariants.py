@@ -33,7 +33,7 @@ from previs.document.model import (
     TransitionKind,
     Treatment,
 )
-from previs.document.notes import Note
+from previs.document.notes import Note, moment_of
 from previs.faults import UseFault
 
 LARGEST_COUNT = 10**15
@@ -350,6 +350,10 @@ def _note_faults(note: Note, place: str) -> Iterator[str]:
         yield f"{place}.ident: a note's mark is 1 to 64 letters, figures, - and _"
     if note.first_frame < 0 or note.frames < 1:
         yield f"{place}.frames: {note.frames} frames from {note.first_frame} are no stretch of a cut"
+    try:
+        moment_of(note.written)
+    except ValueError:
+        yield f"{place}.written: '{note.written}' is no moment with a time zone, such as 2026-11-25T10:00:00Z"
     for at, drawing in _each(f"{place}.drawings", note.drawings):
         if not all(0 <= value <= 1000 for value in (drawing.from_x, drawing.from_y, drawing.to_x, drawing.to_y)):
             yield f"{at}: a drawing lies within the picture, 0 to 1000 both ways"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from enum import StrEnum
 
 from previs.document.value import Value
@@ -53,7 +54,8 @@ class Note(Value, frozen=True):
     `ident` is unique and never changes, whatever file brings the note. `first_frame` and `frames` are record frames of
     cut `cut` as it was shown; `shot` is the ident of the shot it is about, empty for the cut as a whole. `reel` and
     `tape_frame`, a frame of the tape's grid, say what was on screen at `first_frame`, when it was a tape: by them the note
-    finds its frames again in a later version. `move` is set for a note about a hit. `written` is a moment in ISO 8601.
+    finds its frames again in a later version. `move` is set for a note about a hit. `written` is a moment in ISO 8601 with
+    its time zone.
     """
 
     ident: str
@@ -71,3 +73,16 @@ class Note(Value, frozen=True):
     drawings: tuple[Drawing, ...] = ()
     state: NoteState = NoteState.OPEN
     answer: str = ""
+
+    @property
+    def moment(self) -> datetime:
+        """When it was written, to compare by; raises `ValueError` for what is no such moment."""
+        return moment_of(self.written)
+
+
+def moment_of(written: str) -> datetime:
+    """An ISO 8601 moment with its time zone; raises `ValueError` for anything else."""
+    moment = datetime.fromisoformat(written)
+    if moment.tzinfo is None:
+        raise ValueError("a moment needs its time zone")
+    return moment

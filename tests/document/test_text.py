@@ -116,7 +116,7 @@ def twice(*path: str) -> Callable[[Raw], None]:
 
 
 TAPE, TAKE, HITS, FRAMING = ("tapes", 0), ("takes", 0), ("takes", 0, "hits"), ("takes", 0, "framings", 0)
-CUT, SHOTS, MOVE = ("cuts", 0), ("cuts", 0, "shots"), ("phrases", 0, "moves", 0)
+CUT, SHOTS, MOVE, NOTE = ("cuts", 0), ("cuts", 0, "shots"), ("phrases", 0, "moves", 0), ("notes", 0)
 
 DAMAGE: list[tuple[Callable[[Raw], None], str]] = [
     # wrong types
@@ -141,6 +141,17 @@ DAMAGE: list[tuple[Callable[[Raw], None], str]] = [
     (put("target_frames", value=10**15 + 1), "$.target_frames: the number is too large"),
     (put("target_frames", value=10**400), "$.target_frames: "),
     (put(*SHOTS, 0, "picture", "speed", value="9" * 60), "$.cuts[0].shots[0].picture.first_frame: the shot plays tape frames 0 to 22999"),
+    # notes
+    (twice("notes"), "$.notes: the note 'n1' is there 2 times"),
+    (put(*NOTE, "ident", value="n1\n"), "$.notes[0].ident: a note's mark is 1 to 64 letters"),
+    (put(*NOTE, "kind", value="praise"), "$.notes[0].kind: invalid enum value 'praise'"),
+    (put(*NOTE, "state", value="lost"), "$.notes[0].state: invalid enum value 'lost'"),
+    (put(*NOTE, "frames", value=0), "$.notes[0].frames: 0 frames from 20 are no stretch of a cut"),
+    (put(*NOTE, "first_frame", value=-1), "$.notes[0].frames: 4 frames from -1 are no stretch of a cut"),
+    (put(*NOTE, "written", value="yesterday"), "$.notes[0].written: 'yesterday' is no moment with a time zone"),
+    (put(*NOTE, "written", value="2026-11-25T10:00:00"), "$.notes[0].written: '2026-11-25T10:00:00' is no moment with a time zone"),
+    (put(*NOTE, "drawings", 0, "to_y", value=1001), "$.notes[0].drawings[0]: a drawing lies within the picture"),
+    (put(*NOTE, "text", value="half \ud83d"), "$.notes[0].text: the text holds half a character"),
     # the sequence as a whole
     (put("rate_name", value="26"), "$.rate_name: '26' is not a frame rate"),
     (put("drop", value=True), "$.rate_name: Drop-frame time code exists at 29.97 and 59.94 only"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
@@ -73,7 +74,7 @@ def numbered_page(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., tup
             folder = tmp_path_factory.mktemp("numbered")
             document, sequence = numbered(folder, rate_name, drop=drop, start_frame=start_frame)
             out = folder / "review"
-            write_review(sequence, document, sequence.cut(), out, beside=None, made="1 May 2027", confidential=True, report=silent)
+            write_review(sequence, document, sequence.cut(), out, beside=None, made=date(2027, 5, 1), confidential=True, report=silent)
             known[key] = out, sequence
         return known[key]
 
@@ -90,5 +91,5 @@ def fight(tmp_path_factory: pytest.TempPathFactory) -> FightReview:
     sequence = with_notes(changed_cut(first))
     out = folder / "review"
     cuts = sequence.cut("v2"), sequence.cut("v1")
-    write_review(sequence, document, cuts[0], out, beside=cuts[1], made="1 May 2027", confidential=True, report=silent)
+    write_review(sequence, document, cuts[0], out, beside=cuts[1], made=date(2027, 5, 1), confidential=True, report=silent)
     return FightReview(document, sequence, cuts[0], out)
