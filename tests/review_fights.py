@@ -32,8 +32,7 @@ def changed_cut(sequence: Sequence) -> Sequence:
     """The sequence with a cut v2: a shot shorter, and a card put in."""
     sequence = copy_cut(sequence, "v1", "v2")
     sequence = trim_tail(sequence, "v2", 1, -3)
-    sequence = insert(sequence, "v2", 3, Card("the cart goes over", 3, 3), 20)
-    return sequence
+    return insert(sequence, "v2", 3, Card("the cart goes over", 3, 3), 20)
 
 
 def with_notes(sequence: Sequence) -> Sequence:

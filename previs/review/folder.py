@@ -32,8 +32,9 @@ def write_review(
 ) -> Review:
     """Write the review page of a cut, with its movie and, when there is a version to compare with, that one's movie.
 
-    `made` is the day that stands on the page and on the movies. A page with the same names is replaced, the page itself last, so that an old page never
-    shows a new movie's frames by mistake for long. Raises `UseFault` for a path that is a file or for one cut against itself.
+    `made` is the day that stands on the page and on the movies. What has the same names is replaced, the page last, so that
+    it never names frames of a movie that is not there yet. Raises `UseFault` for a path that is a file and for one cut against
+    itself.
     """
     if folder.exists() and not folder.is_dir():
         raise UseFault(f"{folder} is a file; name a folder for the review.")

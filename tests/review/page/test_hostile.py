@@ -16,7 +16,7 @@ from previs.review.page_data import Asked, page_data
 from previs.review.page_text import json_in_html, page_text
 
 MARKUP = "</script><script>window.ran = 1</script><img src=x onerror='window.ran = 2'>\"'&amp;<!--"
-RIGHT_TO_LEFT = "\u202eevil\u202c \u2067x\u2069 \u2028\u2029 =HYPERLINK(\"http://x\") {{ 7 * 7 }} ${7 * 7} {% raw %}"
+RIGHT_TO_LEFT = '\u202eevil\u202c \u2067x\u2069 \u2028\u2029 =HYPERLINK("http://x") {{ 7 * 7 }} ${7 * 7} {% raw %}'
 LONG = "W" * 10_000
 
 
@@ -30,9 +30,7 @@ def hostile(sequence: Sequence) -> Sequence:
         replace(note, text=f"{MARKUP}{RIGHT_TO_LEFT}{LONG}"[:10_000], reviewer=MARKUP, answer=MARKUP, state=NoteState.DECLINED)
         for note in sequence.notes
     )
-    cuts = tuple(
-        replace(cut, name=f"{cut.name}{MARKUP}", shots=tuple(_hostile_card(shot) for shot in cut.shots)) for cut in sequence.cuts
-    )
+    cuts = tuple(replace(cut, name=f"{cut.name}{MARKUP}", shots=tuple(_hostile_card(shot) for shot in cut.shots)) for cut in sequence.cuts)
     treatments = tuple(replace(one, role=MARKUP) for one in sequence.treatments)
     takes = tuple(
         replace(take, name=take.name, camera=MARKUP, note=MARKUP, framings=tuple(replace(one, movement=MARKUP) for one in take.framings))

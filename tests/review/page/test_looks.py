@@ -64,7 +64,9 @@ def test_nothing_is_wider_than_the_page_and_targets_are_big(fight: FightReview, 
 
 def test_every_control_can_be_reached_by_keys_and_shows_that_it_is(fight: FightReview, page: Page) -> None:
     page.open(fight.address)
-    controls = page.run("return [...document.querySelectorAll('#stage button, #slip button, #own button')].filter((b) => b.offsetParent).length")
+    controls = page.run(
+        "return [...document.querySelectorAll('#stage button, #slip button, #own button')].filter((b) => b.offsetParent).length"
+    )
     reached = set()
     for _ in range(90):
         page.keys("\ue004")
