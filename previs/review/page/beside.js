@@ -26,8 +26,10 @@ function follow(frame) {
     if (wanted !== null) sendBeside(wanted);
     return;
   }
-  beside.video.playbackRate = movie.video.playbackRate;
-  if (Math.abs(frameAt(beside.video.currentTime) - wanted) > 2) sendBeside(wanted);
+  const behind = wanted - frameAt(beside.video.currentTime);
+  if (Math.abs(behind) > 2) sendBeside(wanted);
+  // A frame or two are caught up without a jump.
+  beside.video.playbackRate = movie.video.playbackRate * (1 + 0.06 * limited(behind, -2, 2));
   if (beside.video.paused) beside.video.play().catch(() => {});
 }
 

@@ -4,7 +4,7 @@
 function measures(width) {
   const narrow = width < 600;
   const holders = page.roles.length === 2 ? [page.roles[0], "level", page.roles[1]] : [...page.roles, "level"];
-  const names = narrow ? 82 : 108;
+  const names = narrow ? 90 : 108;
   const hand = { top: 17, line: Math.max(12, Math.min(15, 60 / holders.length)) };
   const phrases = hand.top + hand.line * holders.length + 5;
   const stepsTop = phrases + 22;

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from statistics import median
 
 import pytest
 from review_fights import FightReview
@@ -144,6 +145,36 @@ def test_the_earlier_version_is_in_step_shot_by_shot(fight: FightReview, page: P
         changed = one.shot.frames != old.shot.frames
         assert page.text("#old_caption") == f"v1 shot {old.number}, {label}; {'differs: trimmed' if changed else 'the same'}"
     assert page.all("#chart .differs")
+
+
+def test_while_both_play_the_earlier_version_stays_by_the_cut(fight: FightReview, page: Page) -> None:
+    page.open(fight.address)
+    page.press("#beside")
+    page.until("return document.getElementById('movie_beside').readyState >= 2")
+    page.run(
+        """
+        const [movie, other] = [document.getElementById('movie'), document.getElementById('movie_beside')];
+        const data = JSON.parse(document.getElementById('page_data').textContent);
+        window.apart = [];
+        let shown = 0;
+        const look = (now, seen) => { shown = Math.floor(seen.mediaTime * 24 + 0.01); other.requestVideoFrameCallback(look); };
+        other.requestVideoFrameCallback(look);
+        const compare = (now, seen) => {
+          const frame = Math.floor(seen.mediaTime * 24 + 0.01);
+          const shot = data.shots.findLast((one) => one.first <= frame);
+          if (shot.earlier !== null) {
+            const [first, frames] = data.beside.shots[shot.earlier - 1];
+            apart.push(Math.abs(shown - first - Math.min(frame - shot.first, frames - 1)));
+          }
+          movie.requestVideoFrameCallback(compare);
+        };
+        movie.requestVideoFrameCallback(compare);
+        """
+    )
+    page.press("#play")
+    page.until("return apart.length > 50")
+    page.press("#play")
+    assert median(page.run("return apart")) <= 2
 
 
 def test_earlier_notes_say_what_became_of_each_and_show_their_drawing(fight: FightReview, page: Page) -> None:
