@@ -3,14 +3,16 @@
 const chart = { box: byId("chart"), at: null, marker: null, notes: null, draft: null };
 
 const HATCHING = {
-  digital_double: ["M0 0L8 8M8 0L0 8"],
-  face_replacement: ["M-2 10L10 -2M-2 2L2 -2M6 10L10 6"],
-  rig_removal: ["M2 2h1.6M6 6h1.6"],
+  digital_double: "M0 0L8 8M8 0L0 8",
+  face_replacement: "M-2 10L10 -2M-2 2L2 -2M6 10L10 6",
+  rig_removal: "M2 2h1.6M6 6h1.6",
 };
 
 function patterns() {
-  return drawn("defs", {}, ...Object.entries(HATCHING).map(([kind, [path]]) =>
-    drawn("pattern", { id: kind, width: 8, height: 8, patternUnits: "userSpaceOnUse" }, drawn("path", { d: path, class: `hatch ${kind}` }))));
+  return drawn("defs", {}, ...Object.entries(HATCHING).map(([kind, d]) => {
+    const tile = { id: kind, width: 8, height: 8, patternUnits: "userSpaceOnUse" };
+    return drawn("pattern", tile, drawn("path", { d, class: `hatch ${kind}` }));
+  }));
 }
 
 function group(kind, parts) {
@@ -54,7 +56,9 @@ function chartKey() {
     const sample = drawn("svg", { width: 26, height: 14, "aria-hidden": "true" }, patch);
     return element("span", {}, sample, ` ${kind}`);
   }));
-  if (page.earlier.some((note) => note.first !== null)) parts.push(element("span", {}, "earlier notes: \u25cb open, \u2713 done, \u2715 declined"));
+  if (page.earlier.some((note) => note.first !== null)) {
+    parts.push(element("span", {}, "earlier notes: \u25cb open, \u2713 done, \u2715 declined"));
+  }
   if (beside.on) parts.push(element("span", {}, element("i", { class: "differs_sample" }), " differs from ", told(page.beside.cut)));
   return parts;
 }

@@ -137,7 +137,8 @@ function drawHits(at) {
 
 function drawTarget(at) {
   const x = xOf(at, page.targetFrames);
-  const parts = [line(x, 6, x, at.floor, "target"), word(x - 5, 12, `target ${label(page.targetFrames % framesADay)}`, "target_word", "end")];
+  const words = `target ${label(page.targetFrames % framesADay)}`;
+  const parts = [line(x, 6, x, at.floor, "target"), word(x - 5, 12, words, "target_word", "end")];
   if (page.frames > page.targetFrames) parts.unshift(rectangle(x, 6, xOf(at, page.frames) - x, at.floor - 6, "over"));
   return parts;
 }

@@ -5,6 +5,9 @@ const drawing = { shape: null, chosen: null, start: null };
 
 const NUDGE = 20;
 
+const DRAWING_KEYS = "Drawing on the picture: arrow keys move the shape, with Shift they change its size, "
+  + "Delete takes it away, Enter ends";
+
 /** Begins to draw, or leaves off when it is drawing the same already; by a key a shape is put in the middle at once. */
 function draw(shape, byKey) {
   if (drawing.shape === shape && !byKey) return leaveDrawing();
@@ -34,7 +37,7 @@ function tellDrawing() {
   if (on) {
     overlay.setAttribute("tabindex", "0");
     overlay.setAttribute("role", "application");
-    overlay.setAttribute("aria-label", "Drawing on the picture: arrow keys move the shape, with Shift they change its size, Delete takes it away, Enter ends");
+    overlay.setAttribute("aria-label", DRAWING_KEYS);
   } else {
     overlay.removeAttribute("tabindex");
     overlay.setAttribute("role", "img");

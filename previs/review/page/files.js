@@ -27,15 +27,24 @@ function saveNotes() {
   return say(`${counted(kept.notes.length, "note")} saved as ${name}, in the folder for downloads; send that file back.`);
 }
 
+function saveText() {
+  if (!kept.notes.length) return say("There is no note to save yet.");
+  const name = fileName("txt");
+  download(notesAsText(), "text/plain", name);
+  return say(`The notes are saved as ${name}, to be read by people; 'Save notes' makes the file that is sent back.`);
+}
+
 /** All notes of this page as lines of text, each note as a list of lines. */
 function noteLines(note, number) {
-  const lines = [`${number}. ${kindSaid(note.kind)}: ${noteAbout(note)}`, `   ${note.reviewer}, ${note.written.slice(0, 16).replace("T", " ")} UTC`];
+  const written = `${note.written.slice(0, 16).replace("T", " ")} UTC`;
+  const lines = [`${number}. ${kindSaid(note.kind)}: ${noteAbout(note)}`, `   ${note.reviewer}, ${written}`];
   if (note.text) lines.push(...note.text.split("\n").map((one) => `   ${one}`));
   return [...lines, ...note.drawings.map((shape) => `   drawn: ${shapeSaid(shape)}`)];
 }
 
 function notesAsText() {
-  const head = [page.title, `cut ${page.cut}, ${label(page.frames % framesADay)}, ${page.made}`, page.confidential ? "rehearsal footage: not for distribution" : ""];
+  const line = page.confidential ? "rehearsal footage: not for distribution" : "";
+  const head = [page.title, `cut ${page.cut}, ${label(page.frames % framesADay)}, ${page.made}`, line];
   const notes = listedNotes().flatMap((note, place) => ["", ...noteLines(note, place + 1)]);
   return `${[...head.filter(Boolean), ...notes].join("\n")}\n`;
 }
@@ -61,11 +70,13 @@ function checkedShape(raw) {
   return { shape: raw.shape, from_x: raw.from_x, from_y: raw.from_y, to_x: raw.to_x, to_y: raw.to_y };
 }
 
+const MOMENT = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-]\d\d:\d\d)$/;
+
 /** What each part of a note must be, as the reader of the file has it. */
 const NOTE_PARTS = {
   ident: (value) => typeof value === "string" && /^[A-Za-z0-9_-]{1,64}$/.test(value),
   reviewer: (value) => text(value, page.limits.name),
-  written: (value) => typeof value === "string" && /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-]\d\d:\d\d)$/.test(value) && !Number.isNaN(Date.parse(value)),
+  written: (value) => typeof value === "string" && MOMENT.test(value) && !Number.isNaN(Date.parse(value)),
   kind: (value) => page.kinds.includes(value),
   text: (value) => text(value, page.limits.text),
   shot: (value) => text(value, page.limits.name),
@@ -117,15 +128,16 @@ async function openNotes(file) {
     const before = new Map(kept.notes.map((note) => [note.ident, note]));
     const newer = notes.filter((note) => !before.has(note.ident) || before.get(note.ident).written < note.written);
     changeNotes((now) => [...now.filter((note) => !newer.some((one) => one.ident === note.ident)), ...newer]);
-    say(`${counted(newer.length, "note")} taken in from ${file.name.slice(0, 80)}; ${counted(notes.length - newer.length, "note")} were here already.`);
+    say(`${counted(newer.length, "note")} taken in from ${file.name.slice(0, 80)}; here already: ${notes.length - newer.length}.`);
   } catch (fault) {
-    say(`${file.name.slice(0, 80)} is not taken in: ${fault instanceof Refused ? fault.message : "it cannot be read"}; choose a file that this page saved.`);
+    const why = fault instanceof Refused ? fault.message : "it cannot be read";
+    say(`${file.name.slice(0, 80)} is not taken in: ${why}; choose a file that this page saved.`);
   }
 }
 
 function startFiles() {
   byId("save").addEventListener("click", saveNotes);
-  byId("save_text").addEventListener("click", () => (kept.notes.length ? download(notesAsText(), "text/plain", fileName("txt")) : say("There is no note to save yet.")));
+  byId("save_text").addEventListener("click", saveText);
   byId("print").addEventListener("click", printNotes);
   byId("open").addEventListener("click", () => byId("open_file").click());
   byId("open_file").addEventListener("change", async (event) => {

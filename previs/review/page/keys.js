@@ -67,8 +67,10 @@ function startKeys() {
   addEventListener("keydown", onKey);
   byId("letters").checked = stored("previs letters") !== "off";
   byId("letters").addEventListener("change", () => store("previs letters", byId("letters").checked ? "on" : "off"));
-  const buttons = { play: playOrStop, frame_back: () => step(-1), frame_on: () => step(1), shot_back: () => goToShot(-1), shot_on: () => goToShot(1),
-    half: turnHalf, repeat: turnRepeat, sound: turnSound, keys: showKeys };
+  const buttons = {
+    play: playOrStop, frame_back: () => step(-1), frame_on: () => step(1), shot_back: () => goToShot(-1), shot_on: () => goToShot(1),
+    half: turnHalf, repeat: turnRepeat, sound: turnSound, keys: showKeys,
+  };
   for (const [id, act] of Object.entries(buttons)) byId(id).addEventListener("click", act);
   for (const name of ["play", "pause", "ended"]) movie.video.addEventListener(name, () => put("play", isPlaying() ? "Stop" : "Play"));
 }

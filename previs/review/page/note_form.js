@@ -66,7 +66,8 @@ function kindChosen() {
   pinSlip();
   show("care", chosenKind() === "safety worry");
   const { first } = slipSpan();
-  const near = page.hits.filter((hit) => hit.shot === shotAt(first).number).sort((one, other) => Math.abs(one.frame - first) - Math.abs(other.frame - first))[0];
+  const away = (hit) => Math.abs(hit.frame - first);
+  const [near] = page.hits.filter((hit) => hit.shot === shotAt(first).number).sort((one, other) => away(one) - away(other));
   if (chosenKind() === "unclear hit" && near && byId("about").value === "frames") byId("about").value = `hit ${near.move}`;
   tellSpan();
 }
@@ -80,8 +81,12 @@ function tellSlip(fault) {
 function missing() {
   if (!byId("reviewer").value.trim()) return ["Write your name first, so that the answer finds you.", byId("reviewer")];
   if (!chosenKind()) return ["Choose what you ask for.", byId("slip").querySelector("input[name=kind]")];
-  if (chosenKind() === "other" && !byId("words").value.trim() && !slip.shapes.length) return ["Say in your words what you ask for.", byId("words")];
-  if (kept.notes.length >= page.limits.notes && !slip.editing) return [`A file holds at most ${page.limits.notes} notes; save these, and delete some.`, byId("save")];
+  if (chosenKind() === "other" && !byId("words").value.trim() && !slip.shapes.length) {
+    return ["Say in your words what you ask for.", byId("words")];
+  }
+  if (kept.notes.length >= page.limits.notes && !slip.editing) {
+    return [`A file holds at most ${page.limits.notes} notes; save these, and delete some.`, byId("save")];
+  }
   return null;
 }
 
@@ -117,7 +122,8 @@ function clearSlip() {
 /** Puts a note on the slip to be changed. */
 function editNote(note) {
   clearSlip();
-  Object.assign(slip, { pinned: true, first: note.first_frame, frames: note.frames, shapes: note.drawings.map((one) => ({ ...one })), editing: note });
+  const shapes = note.drawings.map((one) => ({ ...one }));
+  Object.assign(slip, { pinned: true, first: note.first_frame, frames: note.frames, shapes, editing: note });
   goTo(note.first_frame);
   tellShapes();
   tellAbout();
@@ -133,8 +139,10 @@ function editNote(note) {
 function startForm() {
   byId("reviewer").maxLength = page.limits.name;
   byId("words").maxLength = page.limits.text;
-  byId("kinds").append(...page.kinds.map((kind) =>
-    element("label", { class: "kind" }, element("input", { type: "radio", name: "kind", value: kind }), element("span", {}, kindSaid(kind)))));
+  byId("kinds").append(...page.kinds.map((kind) => {
+    const choice = element("input", { type: "radio", name: "kind", value: kind });
+    return element("label", { class: "kind" }, choice, element("span", {}, kindSaid(kind)));
+  }));
   byId("kinds").addEventListener("change", kindChosen);
   byId("about").addEventListener("change", () => { pinSlip(); tellSpan(); });
   byId("words").addEventListener("focus", () => { movie.video.pause(); pinSlip(); });

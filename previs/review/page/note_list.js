@@ -25,7 +25,8 @@ function drawOwnNote(note, place) {
   const drawings = note.drawings.length ? `, ${counted(note.drawings.length, "drawing")}` : "";
   const foot = element("p", { class: "foot" }, told(note.reviewer), drawings);
   if (note.reviewer === byId("reviewer").value.trim()) {
-    foot.append(" ", rowButton("Change", `note ${place + 1}`, () => editNote(note)), " ", rowButton("Delete", `note ${place + 1}`, () => removeNote(note)));
+    const name = `note ${place + 1}`;
+    foot.append(" ", rowButton("Change", name, () => editNote(note)), " ", rowButton("Delete", name, () => removeNote(note)));
   } else foot.append("; to change it, write that name above");
   item.append(foot);
   return item;
@@ -39,10 +40,15 @@ function removeNote(note) {
 
 const STATES = { open: ["\u25cb", "open"], done: ["\u2713", "done"], declined: ["\u2715", "declined"] };
 
+/** Where an earlier note is in this version. */
+function whereNow(note) {
+  if (note.first === null) return "homeless";
+  return note.shot === null ? "the whole cut" : `now shot ${note.shot}, ${spanSaid(note.first, note.frames)}`;
+}
+
 function drawEarlierNote(note) {
   const [sign, state] = STATES[note.state];
-  const where = note.first === null ? "homeless" : `now shot ${note.shot ?? "1 to the last"}, ${spanSaid(note.first, note.frames)}`;
-  const item = element("li", { class: note.state }, noteHead(note.first, sign, `${state}: ${kindSaid(note.kind)}, ${note.shot === null && note.first !== null ? "the whole cut" : where}`));
+  const item = element("li", { class: note.state }, noteHead(note.first, sign, `${state}: ${kindSaid(note.kind)}, ${whereNow(note)}`));
   if (note.text) item.append(element("p", { class: "words", dir: "auto" }, note.text));
   if (note.answer) item.append(element("p", { class: "answer", dir: "auto" }, `Answer: ${note.answer}`));
   item.append(element("p", { class: "foot" }, told(note.reviewer), `, on cut `, told(note.cut), `, `, told(note.about), `; ${note.how}`));
@@ -57,7 +63,8 @@ function tellNotes() {
   put("kept", keptSaid());
   byId("kept").classList.toggle("refused", kept.refused);
   show("put_back_line", kept.deleted !== null);
-  put("put_back_words", kept.deleted ? `Deleted here: ${kindSaid(kept.deleted.kind)}, ${noteAbout(kept.deleted)}. A file sent before still has it.` : "");
+  const gone = kept.deleted ? `${kindSaid(kept.deleted.kind)}, ${noteAbout(kept.deleted)}` : "";
+  put("put_back_words", `Deleted here: ${gone}. A file sent before still has it.`);
   if (chart.at) drawNoteMarks();
   drawOverlay(movie.shown);
 }

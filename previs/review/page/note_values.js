@@ -77,8 +77,8 @@ function noteAbout(note) {
   const shot = shotAt(note.first_frame);
   if (about === "shot") return `shot ${shot.number}, ${recordLabel(shot.first)}`;
   const hit = page.hits.find((one) => one.move === note.move);
-  if (hit && about.startsWith("hit")) return `the hit of move ${hit.move}, ${hit.label}, shot ${shot.number}, ${spanSaid(note.first_frame, note.frames)}`;
-  return `shot ${shot.number}, ${spanSaid(note.first_frame, note.frames)}`;
+  const place = `shot ${shot.number}, ${spanSaid(note.first_frame, note.frames)}`;
+  return hit && about.startsWith("hit") ? `the hit of move ${hit.move}, ${hit.label}, ${place}` : place;
 }
 
 /** What was asked for in the words of the list. */

@@ -39,7 +39,8 @@ function cell(text, kind) {
 }
 
 function drawPace() {
-  const groups = [["How long", page.told.length], ["Where it is dead", page.told.dead], ["Where it rushes", page.told.rush], ["Who is winning", page.told.winning]];
+  const { length, dead, rush, winning } = page.told;
+  const groups = [["How long", length], ["Where it is dead", dead], ["Where it rushes", rush], ["Who is winning", winning]];
   put("pace", ...groups.flatMap(([name, lines]) => [element("h3", {}, name), element("ul", { class: "go_list" }, ...lines.map(paceRow))]));
 }
 
@@ -64,7 +65,8 @@ function shotSaid(shot) {
   if (shot.take) parts.push(`take ${shot.take}`);
   if (shot.treatments) parts.push(shot.treatments);
   if (shot.transitionFrames) parts.push(`comes in over ${counted(shot.transitionFrames, "frame")}`);
-  if (page.beside) parts.push(shot.earlier === null ? `\u2260 not in ${page.beside.cut}` : shot.changes.length ? `\u2260 ${shot.changes.join(", ")}` : "");
+  if (page.beside && shot.earlier === null) parts.push(`\u2260 not in ${page.beside.cut}`);
+  else if (shot.changes.length) parts.push(`\u2260 ${shot.changes.join(", ")}`);
   return parts.filter(Boolean).join(" \u00b7 ");
 }
 

@@ -28,8 +28,8 @@ function shapePath(shape) {
 function drawShape(shape, kind) {
   const { thick } = inPicture(shape);
   const path = shapePath(shape);
-  return drawn("g", { class: `shape ${kind}` },
-    drawn("path", { d: path, class: "below", "stroke-width": thick * 2 }), drawn("path", { d: path, class: "above", "stroke-width": thick }));
+  const edge = drawn("path", { d: path, class: "below", "stroke-width": thick * 2 });
+  return drawn("g", { class: `shape ${kind}` }, edge, drawn("path", { d: path, class: "above", "stroke-width": thick }));
 }
 
 function shapeSaid(shape) {
@@ -54,8 +54,10 @@ function drawOverlay(frame) {
   overlay.setAttribute("viewBox", `0 0 ${width} ${height}`);
   const parts = [];
   if (!slip.shapes.length && !drawing.shape) {
-    for (const note of page.earlier) if (holds(note.first, note.frames, frame)) parts.push(...earlierShapes(note).map((one) => drawShape(one, "earlier")));
-    for (const note of listedNotes()) if (holds(note.first_frame, note.frames, frame)) parts.push(...note.drawings.map((one) => drawShape(one, "own")));
+    const before = page.earlier.filter((note) => holds(note.first, note.frames, frame));
+    const own = listedNotes().filter((note) => holds(note.first_frame, note.frames, frame));
+    parts.push(...before.flatMap(earlierShapes).map((one) => drawShape(one, "earlier")));
+    parts.push(...own.flatMap((note) => note.drawings).map((one) => drawShape(one, "own")));
   } else if (holds(slipSpan().first, slipSpan().frames, frame)) {
     parts.push(...slip.shapes.map((one, place) => drawShape(one, place === drawing.chosen ? "own chosen" : "own")));
   }

@@ -121,7 +121,7 @@ def open_again(page: Page, downloads: Path, address: str, size: str) -> None:
     page.open(address, size)
     assert "none yet" in page.text("#own_count")
     [file] = downloads.iterdir()
-    for taken, known in (("1 note taken in", "0 notes were here"), ("0 notes taken in", "1 note were here")):
+    for taken, known in (("1 note taken in", "here already: 0."), ("0 notes taken in", "here already: 1.")):
         page.find("#open_file").send_keys(str(file))
         page.until("return document.getElementById('said').textContent.startsWith(arguments[0])", taken)
         assert known in page.text("#said")
