@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -114,20 +115,36 @@ def publish(
     quality: Annotated[Quality, typer.Option(help="draft is quickest, final is small, originals is from the tapes.")] = Quality.FINAL,
     leader: Annotated[bool, typer.Option("--leader", help="Begin with a countdown of eight seconds.")] = False,
     beep: Annotated[bool, typer.Option("--beep", help="Two frames of tone two seconds before the first picture; needs --leader.")] = False,
+    burn_in: Annotated[
+        bool,
+        typer.Option("--burn-in", help="Burn in time code, shot, phrase, move, treatment, cut and date; small, as final is."),
+    ] = False,
+    confidential: Annotated[
+        bool, typer.Option(help="Burn in that rehearsal footage is not for distribution, too; goes with --burn-in.")
+    ] = True,
     as_json: AsJson = False,
 ) -> None:
     """Make the cut a movie, H.264 and AAC, at the sequence rate, with exactly the right number of frames."""
     if beep and not leader:
         raise UseFault("The beep sounds two seconds before the first picture, in the leader; give --leader too.")
+    if burn_in and quality is Quality.DRAFT:
+        raise UseFault("A draft is not coded anew, so nothing can be burnt into it; leave --quality out, or give originals.")
+    if not confidential and not burn_in:
+        raise UseFault("Without --burn-in nothing is written on the picture; leave --no-confidential out.")
     from previs.media.cut_movies import publish_cut
+    from previs.review.burn_ins import BurnIns
 
     opened = look(file)
     sequence = opened.sequence
     chosen = sequence.cut(cut)
+    words = BurnIns(sequence, chosen, date.today(), confidential=confidential) if burn_in else None
     replaced = output.exists()
-    say(f"Publishing cut {chosen.name}, {quality.value}, to {output} ...")
+    how = f"{quality.value} with words burnt in" if burn_in else quality.value
+    say(f"Publishing cut {chosen.name}, {how}, to {output} ...")
     with reporting("Publishing") as report:
-        made = publish_cut(sequence, chosen, opened.path, output, quality=quality.value, report=report, leader=leader, beep=beep)
+        made = publish_cut(
+            sequence, chosen, opened.path, output, quality=quality.value, report=report, leader=leader, beep=beep, words=words
+        )
     if as_json:
         answer(
             {
@@ -135,9 +152,10 @@ def publish(
                 "frames": made.frames,
                 "seconds": float(made.frames / sequence.timebase.rate.fps),
                 "quality": quality.value,
+                "burnt_in": burn_in,
                 "replaced": replaced,
             }
         )
     else:
         done = "is replaced by this cut" if replaced else "is written"
-        say(f"{output} {done}: {counted(made.frames, 'frame')}, {sequence.timebase.label(made.frames)}, {quality.value}.")
+        say(f"{output} {done}: {counted(made.frames, 'frame')}, {sequence.timebase.label(made.frames)}, {how}.")

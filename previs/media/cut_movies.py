@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from previs.document.model import Cut, Sequence
 from previs.document.paths import cache_folder
 from previs.media.from_cut import events_of, raster_of, tapes_in, tapes_to_copy
 from previs.media.publish import Published, Quality, publish
+from previs.media.strips import Words
 from previs.media.workcopy import make_work_copies
 from previs.progress import Report
 
@@ -22,10 +24,12 @@ def publish_cut(
     report: Report,
     leader: bool = False,
     beep: bool = False,
+    words: Callable[[int], Words] | None = None,
 ) -> Published:
     """Make the cut a movie at `output`, after the work copies that it lacks; `document` is the file the sequence is from.
 
-    The beep sounds in the leader. Raises `UseFault` for a tape that is away, and as `publish`; a stop leaves no movie.
+    The beep sounds in the leader; `words` are burnt in, as `publish` says. Raises `UseFault` for a tape that is away, and as
+    `publish`; a stop leaves no movie.
     """
     cache = cache_folder(document)
     if quality != "originals":
@@ -41,5 +45,6 @@ def publish_cut(
         raster=raster_of(sequence),
         leader=leader,
         beep=beep,
+        words=words,
         report=report,
     )
