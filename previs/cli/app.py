@@ -21,6 +21,7 @@ from previs.cli import (
     marking,
     noting,
     practising,
+    review_page,
     setting,
     taping,
     versions,
@@ -57,6 +58,7 @@ for room in (
     practising,
     handing,
     departments,
+    review_page,
     noting,
     desk,
 ):

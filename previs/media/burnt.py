@@ -15,7 +15,7 @@ from av.video.frame import VideoFrame
 from previs.media.encode import PictureCodec, PictureWriter, SoundWriter
 from previs.media.frames import FrameReader
 from previs.media.index import constant_index, frame_clock
-from previs.media.sound import Samples, sample_at
+from previs.media.sound import SAMPLE_RATE, Samples, sample_at
 from previs.media.strips import StripPainter, Words
 from previs.progress import Report, Step
 
@@ -37,7 +37,12 @@ def burn(picture: Path, burning: Burning, sound: Samples, codec: PictureCodec, l
     Frame k of it is frame k of `picture`; whether all came out is the caller's to check. A stop passes through.
     """
     painter = StripPainter(codec.raster)
-    options = {"movflags": "+faststart", "video_track_timescale": str(frame_clock(codec.rate)[0])}
+    # A coarser clock of the whole movie would round its last sixteen samples of sound away.
+    options = {
+        "movflags": "+faststart",
+        "video_track_timescale": str(frame_clock(codec.rate)[0]),
+        "movie_timescale": str(SAMPLE_RATE),
+    }
     index = constant_index(codec.rate, burning.frames)
     with FrameReader(picture, index) as reader, av.open(str(out), "w", options=options) as movie:
 

@@ -6,17 +6,16 @@ from previs.document.model import Cut, Sequence
 from previs.document.notes import Note
 from previs.exchange.lists import record_label
 from previs.review.page_values import Drawn, EarlierNote
-from previs.review.whereabouts import How, find
+from previs.review.whereabouts import Found, How, find_all
 
 
 def earlier_notes(sequence: Sequence, cut: Cut) -> tuple[EarlierNote, ...]:
     """Every note of the document for the page of a cut, those with a place in running order, the homeless ones last."""
-    found = [_earlier(sequence, cut, note) for note in sequence.notes]
+    found = [_earlier(sequence, note, there) for note, there in zip(sequence.notes, find_all(sequence, cut, sequence.notes), strict=True)]
     return tuple(sorted(found, key=lambda one: (one.first is None, one.first or 0, one.written, one.ident)))
 
 
-def _earlier(sequence: Sequence, cut: Cut, note: Note) -> EarlierNote:
-    there = find(sequence, cut, note)
+def _earlier(sequence: Sequence, note: Note, there: Found | None) -> EarlierNote:
     return EarlierNote(
         ident=note.ident,
         cut=note.cut,

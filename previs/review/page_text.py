@@ -47,14 +47,16 @@ def page_text(data: PageData) -> str:
 
 
 def policy(script: str, style: str) -> str:
-    """The page's Content-Security-Policy: this very script and style, the movies beside it, and nothing else at all."""
+    """The page's Content-Security-Policy: this very script and style, the movies beside it, nothing from anywhere else."""
     return "; ".join(
         (
             "default-src 'none'",
             f"script-src '{_hashed(script)}'",
             f"style-src '{_hashed(style)}'",
-            # From a disk a browser may not count the page's own folder as 'self'.
-            "media-src 'self' file:",
+            # From a disk a browser may not count the page's own folder as 'self'. A server that cannot send a part of a file
+            # makes the script fetch the movie as a whole and play it from memory: from its own server, and from no other.
+            "media-src 'self' file: blob:",
+            "connect-src 'self'",
             "base-uri 'none'",
             "form-action 'none'",
             "require-trusted-types-for 'script'",

@@ -54,8 +54,8 @@ function setBeside(on) {
   put("new_caption");
   byId("beside").setAttribute("aria-pressed", String(on));
   if (on && !beside.video.hasAttribute("src")) {
-    beside.video.src = page.beside.movie.file;
     beside.video.addEventListener("loadedmetadata", () => follow(movie.shown));
+    loadMovie(beside.video, page.beside.movie.file);
   }
   if (on) follow(movie.shown);
   else beside.video.pause();

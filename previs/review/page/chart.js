@@ -26,14 +26,14 @@ function drawChart() {
   chart.marker = group("marker", [line(0, 16, 0, at.ruler, "now"), drawn("path", { d: "M-6 8h12l-6 9z" })]);
   const whole = drawn("svg", { width: at.width, height: at.height, viewBox: `0 0 ${at.width} ${at.height}`, "aria-hidden": "true" },
     patterns(),
-    group("phrases", drawPhrases(at)),
-    group("sizes", drawSizes(at)),
-    group("shots", page.shots.flatMap((shot) => drawShot(at, shot))),
-    group("treatments", page.treatments.map((one) => drawTreatment(at, one))),
-    group("hits", drawHits(at)),
-    group("hand", drawHand(at)),
-    group("target", drawTarget(at)),
-    group("ruler", drawRuler(at)),
+    group("all_phrases", drawPhrases(at)),
+    group("all_sizes", drawSizes(at)),
+    group("all_shots", [...page.shots.flatMap((shot) => drawShot(at, shot)), ...drawEdges(at)]),
+    group("all_treatments", page.treatments.map((one) => drawTreatment(at, one))),
+    group("all_hits", drawHits(at)),
+    group("all_hand", drawHand(at)),
+    group("all_target", drawTarget(at)),
+    group("all_ruler", drawRuler(at)),
     chart.draft,
     chart.notes,
     chart.marker);
@@ -47,11 +47,13 @@ function drawChart() {
 /** What the hatching and the signs mean, of those that are there. */
 function chartKey() {
   const kinds = [...new Set(page.treatments.map((one) => one.kind))];
-  const parts = kinds.map((kind) => {
+  const parts = [element("span", {}, "higher is closer; red ticks are hits; press to go there")];
+  parts.push(...kinds.map((kind) => {
     const name = kind.replaceAll(" ", "_");
-    const sample = drawn("svg", { width: 26, height: 14, "aria-hidden": "true" }, drawn("rect", { x: 0.5, y: 0.5, width: 25, height: 13, class: `treated ${name}`, fill: `url(#${name})` }));
+    const patch = drawn("rect", { x: 0.5, y: 0.5, width: 25, height: 13, class: `treated ${name}`, fill: `url(#${name})` });
+    const sample = drawn("svg", { width: 26, height: 14, "aria-hidden": "true" }, patch);
     return element("span", {}, sample, ` ${kind}`);
-  });
+  }));
   if (page.earlier.some((note) => note.first !== null)) parts.push(element("span", {}, "earlier notes: \u25cb open, \u2713 done, \u2715 declined"));
   if (beside.on) parts.push(element("span", {}, element("i", { class: "differs_sample" }), " differs from ", told(page.beside.cut)));
   return parts;

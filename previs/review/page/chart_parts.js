@@ -5,13 +5,13 @@ function measures(width) {
   const narrow = width < 600;
   const holders = page.roles.length === 2 ? [page.roles[0], "level", page.roles[1]] : [...page.roles, "level"];
   const names = narrow ? 82 : 108;
-  const hand = { top: 18, line: Math.max(12, Math.min(17, 60 / holders.length)) };
-  const phrases = hand.top + hand.line * holders.length + 8;
+  const hand = { top: 17, line: Math.max(12, Math.min(15, 60 / holders.length)) };
+  const phrases = hand.top + hand.line * holders.length + 5;
   const stepsTop = phrases + 22;
-  const floor = stepsTop + Math.max(100, 15 * (page.sizes.length + 1));
+  const floor = stepsTop + 14 + 12 * Math.max(page.sizes.length, 6);
   const end = Math.max(page.frames, page.targetFrames, 1);
   const across = width - names - 12;
-  return { width, names, holders, hand, phrases, stepsTop, floor, end, across, notes: floor + 20, ruler: floor + 40, height: floor + 58 };
+  return { width, names, holders, hand, phrases, stepsTop, floor, end, across, notes: floor + 19, ruler: floor + 37, height: floor + 55 };
 }
 
 function xOf(at, frame) {
@@ -33,6 +33,11 @@ function fitting(text, room, letter) {
   return most < 4 ? "" : `${text.slice(0, most - 2).trimEnd()}..`;
 }
 
+/** The first of several wordings that has room as a whole, else as much of the last as has. */
+function firstFitting(room, letter, ...texts) {
+  return texts.find((text) => text.length * letter <= room) ?? fitting(texts.at(-1), room, letter);
+}
+
 function rectangle(x, y, width, height, kind) {
   return drawn("rect", { x, y, width: Math.max(width, 0), height: Math.max(height, 0), class: kind });
 }
@@ -42,11 +47,11 @@ function line(x1, y1, x2, y2, kind) {
 }
 
 function drawHand(at) {
-  const parts = [word(at.names, 12, "upper hand", "small")];
+  const parts = [word(at.names - 8, 12, "upper hand", "small", "end")];
   const height = (holder) => at.hand.top + at.hand.line * (at.holders.indexOf(holder) + 0.5);
   const level = height("level");
   for (const holder of at.holders) {
-    const shown = holder === "level" ? holder : fitting(`${holder} has it`, at.names - 10, 6.4) || fitting(holder, at.names - 10, 6.4);
+    const shown = holder === "level" ? holder : firstFitting(at.names - 10, 6.4, `${holder} has it`, holder);
     parts.push(word(at.names - 8, height(holder) + 4, shown, "name", "end"));
   }
   parts.push(line(at.names, level, at.names + at.across, level, "faint"));
@@ -65,7 +70,7 @@ function drawHand(at) {
 function drawPhrases(at) {
   return page.phrases.flatMap((phrase, place) => {
     const [x, end] = [xOf(at, phrase.first), xOf(at, phrase.first + phrase.frames)];
-    const name = fitting(`phrase ${phrase.name}`, end - x - 6, 6.6) || fitting(phrase.name, end - x - 2, 7);
+    const name = firstFitting(end - x - 4, 6.6, `phrase ${phrase.name}`, phrase.name);
     return [
       rectangle(x, at.phrases, end - x, 17, place % 2 ? "phrase other" : "phrase"),
       word((x + end) / 2, at.phrases + 13, name, null, "middle"),
@@ -87,17 +92,30 @@ function drawShot(at, shot) {
     const [left, right] = [xOf(at, run.first), xOf(at, run.first + run.frames)];
     return rectangle(left, topOf(at, run.level), right - left, at.floor - topOf(at, run.level), "step");
   });
-  for (const run of shot.runs) {
-    parts.push(line(xOf(at, run.first), topOf(at, run.level), xOf(at, run.first + run.frames), topOf(at, run.level), "edge"));
+  if (shot.kind === "card") {
+    parts.push(rectangle(x + 2, at.floor - 44, end - x - 4, 40, "card"));
+    parts.push(word((x + end) / 2, at.floor - 20, fitting("card", end - x - 6, 6.5), null, "middle"));
   }
-  if (shot.kind === "card") parts.push(rectangle(x + 2, at.floor - 44, end - x - 4, 40, "card"), word((x + end) / 2, at.floor - 20, fitting("card", end - x - 6, 6.5), null, "middle"));
   if (shot.kind === "black") parts.push(rectangle(x, at.floor - 7, end - x, 7, "black"));
   const top = shot.runs.length ? topOf(at, shot.runs[0].level) : at.floor - 40;
-  parts.push(shot.transitionFrames ? line(x, at.floor, xOf(at, shot.first + shot.transitionFrames), top, "comes_in") : line(x, at.floor, x, top, "cut"));
+  const comesIn = xOf(at, shot.first + shot.transitionFrames);
+  parts.push(line(x, at.floor, comesIn, top, shot.transitionFrames ? "comes_in" : "cut"));
   const number = String(shot.number);
   if (end - x > number.length * 7 + 2) parts.push(word((x + end) / 2, at.floor + 13, number, "number", "middle"));
   if (beside.on && (shot.earlier === null || shot.changes.length)) parts.push(rectangle(x + 1, at.floor + 15, end - x - 2, 4, "differs"));
   return parts;
+}
+
+/** The tops of all steps as one line, broken where there is no camera. */
+function drawEdges(at) {
+  let path = "";
+  let before = -1;
+  for (const run of page.shots.flatMap((shot) => shot.runs)) {
+    const [x, y, end] = [xOf(at, run.first), topOf(at, run.level), xOf(at, run.first + run.frames)];
+    path += `${run.first === before ? "L" : "M"}${x} ${y}L${end} ${y}`;
+    before = run.first + run.frames;
+  }
+  return [drawn("path", { d: path, class: "edge" })];
 }
 
 function drawTreatment(at, treated) {

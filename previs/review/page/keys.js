@@ -24,6 +24,7 @@ function showKeys() {
   const open = byId("key_list").hidden;
   show("key_list", open);
   byId("keys").setAttribute("aria-expanded", String(open));
+  if (open) byId("key_list").scrollIntoView({ block: "nearest" });
 }
 
 function writeNote() {

@@ -96,6 +96,25 @@ function tellMovieFault() {
   show("movie_fault", true);
 }
 
+function canGoAnywhere(video) {
+  const { seekable } = video;
+  return seekable.length > 0 && seekable.end(seekable.length - 1) > 0;
+}
+
+/** Gives a movie its file; from a server that cannot send a part of a file it is fetched as a whole, so that any frame can be gone to. */
+function loadMovie(video, file) {
+  video.addEventListener("loadedmetadata", async () => {
+    if (canGoAnywhere(video) || !location.protocol.startsWith("http")) return;
+    try {
+      const answer = await fetch(file);
+      video.src = URL.createObjectURL(await answer.blob());
+    } catch {
+      tellMovieFault();
+    }
+  }, { once: true });
+  video.src = file;
+}
+
 function startMovie() {
   const video = movie.video;
   video.addEventListener("error", tellMovieFault);
@@ -111,5 +130,5 @@ function startMovie() {
     sendTo(movie.wanted ?? movie.shown);
   });
   watchFrames();
-  video.src = page.movie.file;
+  loadMovie(video, page.movie.file);
 }

@@ -17,14 +17,12 @@ function drawHead() {
 /** What is on screen at a frame, in boxes below the picture. */
 function drawNow(frame) {
   const shot = shotAt(frame);
-  const phrase = spanAt(page.phrases, frame);
   const hit = page.hits.findLast((one) => one.frame <= frame && one.shot === shot.number);
   const spell = spanAt(page.spells, frame);
   put("now",
     box("record", recordLabel(frame), "figures time"),
-    box("frame", `${frame + 1} of ${page.frames}`, "figures"),
-    box("shot", `${shot.number} of ${page.shots.length}, ${sizeOf(shot)}`),
-    box("phrase", phrase ? phrase.name : "-"),
+    box("frame", String(frame + 1), "figures"),
+    box("shot", `${shot.number}, ${sizeOf(shot)}`),
     box("landed last", hit ? `${hit.move} ${hit.label}` : "-", "landed"),
     box("upper hand", spell ? spell.holder : "-"));
 }

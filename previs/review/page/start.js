@@ -5,6 +5,7 @@ startForm();
 startPapers();
 startChart();
 startLists();
+startFiles();
 startDrawing();
 startKeys();
 startBeside();
