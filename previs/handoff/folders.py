@@ -15,7 +15,6 @@ from previs.exchange.edit_list_files import edit_list_files
 from previs.exchange.otio import write_timeline
 from previs.exchange.reels import tapes_seen_from
 from previs.exchange.shot_lists import shot_list_files
-from previs.exchange.step_chart import Format, step_chart_bytes
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
 from previs.handoff.cautions import DEFER
@@ -86,6 +85,9 @@ def _editorial(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
     # Dated as the sequence file is, so that the same file gives the same bytes.
     dated = datetime.fromtimestamp(what.document.stat().st_mtime, UTC)
     files |= shot_list_files(sequence, name, there / f"{name}_shots.xlsx", dated)
+    # Only here: the library that draws it takes long to come.
+    from previs.exchange.step_chart import Format, step_chart_bytes
+
     files[there / f"{name}_pace.pdf"] = step_chart_bytes(sequence, cut, Format.PDF)
     if what.since is not None:
         text = change_text(sequence, what.since, cut, changes(sequence, what.since, cut))

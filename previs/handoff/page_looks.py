@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import matplotlib as mpl
 from reportlab.lib.colors import HexColor
 from reportlab.lib.pagesizes import A4, LETTER, landscape
 from reportlab.lib.styles import ParagraphStyle
@@ -26,7 +25,9 @@ _FILES = {PLAIN: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf", FIGURES: "DejaVu
 
 def use_faces() -> None:
     """Faces that hold more than Western letters, from a library that this program needs anyway; embedded, so no printer lacks them."""
-    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
+    from matplotlib import get_data_path  # only here, since it takes long to come
+
+    folder = Path(get_data_path()) / "fonts" / "ttf"
     for name, file in _FILES.items():
         if name not in pdfmetrics.getRegisteredFontNames():
             pdfmetrics.registerFont(TTFont(name, str(folder / file)))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-import matplotlib as mpl
 from PIL import ImageFont
 
 Face = ImageFont.FreeTypeFont
@@ -16,4 +15,6 @@ PLAIN, BOLD, FIGURES, BOLD_FIGURES = "DejaVuSans.ttf", "DejaVuSans-Bold.ttf", "D
 @lru_cache(maxsize=128)
 def face(name: str, size_px: int) -> Face:
     """One of the four faces in a size in pixels."""
-    return ImageFont.truetype(str(Path(mpl.get_data_path()) / "fonts" / "ttf" / name), size_px)
+    from matplotlib import get_data_path  # only here, since it takes long to come
+
+    return ImageFont.truetype(str(Path(get_data_path()) / "fonts" / "ttf" / name), size_px)

@@ -11,11 +11,10 @@ from pathlib import Path
 from previs.cut.changes import change_rows, change_text, changes
 from previs.desk.open_file import OpenFile
 from previs.desk.words import tr
-from previs.document.model import Cut
+from previs.document.model import Cut, Sequence
 from previs.exchange.edit_list_files import edit_list_files
 from previs.exchange.lists import as_csv_text
 from previs.exchange.shot_lists import shot_list_files
-from previs.exchange.step_chart import Format, step_chart_bytes
 from previs.faults import UseFault
 from previs.handoff.folder_names import Folder
 from previs.handoff.folders import HandOff, hand_on, prepared
@@ -90,7 +89,7 @@ class Handing:
         sequence = self._file.sequence
         self._file.do(
             tr("Drawing the step chart of cut {cut}", cut=cut),
-            lambda _: _files({output: step_chart_bytes(sequence, sequence.cut(cut), _chart_format(output))}),
+            lambda _: _files({output: _chart(sequence, sequence.cut(cut), output)}),
             self._told,
         )
 
@@ -134,10 +133,14 @@ def _files(contents: dict[Path, bytes]) -> Written:
     return Written(places[0].parent, tuple(tr("{file} is written.", file=place) for place in places))
 
 
-def _chart_format(output: Path) -> Format:
+def _chart(sequence: Sequence, cut: Cut, output: Path) -> bytes:
+    # Only here: the library that draws it would keep the window waiting when it opens.
+    from previs.exchange.step_chart import Format, step_chart_bytes
+
     try:
-        return Format(output.suffix.lower().removeprefix("."))
+        kind = Format(output.suffix.lower().removeprefix("."))
     except ValueError:
         raise UseFault(
             f"A step chart is a .pdf, .svg or .png, and {output.name} is none; name it {output.with_suffix('.pdf').name}."
         ) from None
+    return step_chart_bytes(sequence, cut, kind)
