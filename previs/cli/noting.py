@@ -13,10 +13,11 @@ import typer
 from previs.cli.calling import PaperSize
 from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer as answer_json
-from previs.cli.showing import say, show_rows
+from previs.cli.showing import reporting, say, show_rows
 from previs.cut.wording import counted
 from previs.document.model import Cut, Sequence
 from previs.document.notes import Note, NoteKind, NoteState
+from previs.document.paths import cache_folder
 from previs.exchange.lists import Row, record_label
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
@@ -35,6 +36,7 @@ _BROUGHT = ("mark", "is", "kind", "reviewer", "shot", "at", "found", "note")
 def add_to(app: typer.Typer) -> None:
     """Give the command line these verbs."""
     app.command(epilog="Example: previs notes salt.previs mara.json joss.json. Then: previs notes salt.previs --open")(notes)
+    app.command(epilog="Example: previs report salt.previs --cut v2 -o salt_v2_report.pdf")(report)
 
 
 def notes(
@@ -190,10 +192,16 @@ def _cut_of(sequence: Sequence, name: str | None) -> Cut | None:
 
 
 def _caution(listed: Iterable[Standing]) -> None:
-    from previs.review.note_lists import SAFETY, has_safety_worry
+    from previs.review.note_lists import has_safety_worry
 
     if has_safety_worry(listed):
-        say(f"Caution: {SAFETY}")
+        _say_caution()
+
+
+def _say_caution() -> None:
+    from previs.review.note_lists import SAFETY
+
+    say(f"Caution: {SAFETY}")
 
 
 def _shown(sequence: Sequence, one: Standing) -> Row:
@@ -232,3 +240,35 @@ def _found_values(sequence: Sequence, one: Standing) -> dict[str, Any] | None:
     record = one.found.record
     at = record_label(sequence, record.start)
     return {"how": one.found.how.value, "shot": one.found.shot, "at": at, "record_frame": record.start, "frames": record.length}
+
+
+def report(
+    file: File,
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="REPORT.pdf", help="Where the report goes.", show_default=False)],
+    cut: CutName = None,
+    paper: PaperSize = Paper.A4,
+) -> None:
+    """Write a report on a cut, two pages: length, pacing, balance, sizes, treatments, open notes, stills of its phrases."""
+    from previs.exchange.step_chart import Format, step_chart_bytes
+    from previs.handoff.stills import taken
+    from previs.replacing import replacing
+    from previs.review.report import report as report_on
+    from previs.review.report import stills_of
+    from previs.review.report_pages import report_pdf
+
+    if output.suffix.lower() != ".pdf":
+        raise UseFault(f"A report is a .pdf, and {output.name} is not; name it {output.with_suffix('.pdf').name}.")
+    opened = look(file)
+    sequence = opened.sequence
+    chosen = sequence.cut(cut)
+    told = report_on(sequence, chosen, date.today())
+    with reporting("Making the report") as progress:
+        pictures, away = taken(sequence, stills_of(told), opened.path, cache_folder(opened.path), progress)
+    for sentence in away:
+        say(sentence)
+    content = report_pdf(told, step_chart_bytes(sequence, chosen, Format.PNG), pictures, paper)
+    with replacing(output) as temporary:
+        temporary.write_bytes(content)
+    say(f"{output} is written: two pages on cut {chosen.name}, with {counted(len(told.notes), 'open note')}.")
+    if told.worries:
+        _say_caution()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -207,3 +208,35 @@ def test_without_notes_and_without_a_cut(job: Job, run: Run) -> None:
     ran = run("notes", job.file)
     assert (ran.code, ran.out) == (0, "(nothing)\n")
     assert ran.err == "0 notes, 0 open, 0 homeless.\n"
+
+
+def test_a_report_is_two_pages_with_stills_of_the_phrases(cut: Job, run: Run, mara: Path) -> None:
+    run("notes", cut.file, mara)
+    out = cut.folder / "report.pdf"
+    ran = run("report", cut.file, "-o", out)
+    assert ran.code == 0, ran.err
+    assert f"{out} is written: two pages on cut v1, with 3 open notes." in ran.err
+    assert "Caution: A safety worry is settled" in ran.err
+    content = out.read_bytes()
+    assert len(re.findall(rb"/Type\s*/Page(?!s)", content)) == 2
+    # The chart and a still of the first hit of each of the two phrases.
+    assert len(re.findall(rb"/Subtype\s*/Image", content)) == 3
+    run("report", cut.file, "-o", out)
+    assert out.read_bytes() == content
+
+
+def test_a_report_without_tapes_says_so_and_is_written(cut: Job, run: Run) -> None:
+    file = cut.folder / "elsewhere" / "stair.previs"
+    file.parent.mkdir()
+    text = cut.file.read_text(encoding="utf-8")
+    file.write_text(re.sub(r'"path": "[^"]*"', '"path": "away.mp4"', text), encoding="utf-8")
+    ran = run("report", file, "-o", cut.folder / "report.pdf")
+    assert ran.code == 0, ran.err
+    assert "No stills from tape" in ran.err
+    assert (cut.folder / "report.pdf").exists()
+
+
+def test_a_report_is_a_pdf_of_a_cut_that_is_there(cut: Job, run: Run) -> None:
+    ran = run("report", cut.file, "-o", "report.txt")
+    assert (ran.code, ran.err) == (2, "previs: A report is a .pdf, and report.txt is not; name it report.pdf.\n")
+    assert "There is no cut 'v9'" in run("report", cut.file, "--cut", "v9", "-o", "report.pdf").err

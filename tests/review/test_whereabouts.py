@@ -194,6 +194,9 @@ def test_a_frame_that_a_fast_shot_steps_over_is_the_next_one_that_it_shows() -> 
     fast = replace(value, cuts=(Cut(CUT, (Shot("s1", 10, Footage("T1", 100, Fraction(3)), None),), 200),))
     # It shows 100, 103, 106, 109: frame 107 is stepped over.
     assert where(fast, note) == Found(Span(3, 4), 1, How.SAME_FRAMES)
+    # The note's own shot goes before another one, even where that one shows the very frame.
+    both = replace(fast, cuts=(replace(fast.cut(), shots=(*fast.cut().shots, Shot("s2", 20, Footage("T1", 100)))),))
+    assert where(both, note) == Found(Span(3, 4), 1, How.SAME_FRAMES)
 
 
 def test_an_ident_counted_anew_is_not_taken_for_the_note_s_shot(value: Sequence) -> None:
