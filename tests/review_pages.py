@@ -115,6 +115,14 @@ class Page:
             "const done = arguments[0]; requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 30)));"
         )
 
+    def stops(self) -> int:
+        """Wait until the movie stands still on a frame, and give what the page calls it."""
+        self.until("const movie = document.getElementById('movie'); return movie.paused && !movie.seeking")
+        # The picture that was under way when the movie was stopped may still be on its way to the screen.
+        self.browser.execute_async_script("const done = arguments[0]; requestAnimationFrame(() => setTimeout(done, 80));")
+        self.shows(self.frame)
+        return self.frame
+
     def number_on_screen(self, selector: str = "#movie") -> int:
         """The number that the picture itself carries, from a screenshot."""
         picture = cv2.imdecode(np.frombuffer(self.find(selector).screenshot_as_png, np.uint8), cv2.IMREAD_COLOR)

@@ -96,8 +96,6 @@ def bandwidth_hz(mono: NDArray[np.float32]) -> float:
     at = np.linspace(0, max(0, len(mono) - WINDOW_SAMPLES), 400).astype(int)
     windows = np.stack([mono[one : one + WINDOW_SAMPLES] for one in at]) * np.hanning(WINDOW_SAMPLES)
     spectrum = np.abs(scipy.fft.rfft(windows, axis=1)).max(axis=0)
-        axis=0
-    )
     held = np.flatnonzero(spectrum > spectrum.max() * _NOTHING)
     return float(held[-1] + 1) * SAMPLE_RATE / WINDOW_SAMPLES if len(held) else SAMPLE_RATE / 2
 

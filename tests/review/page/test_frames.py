@@ -53,6 +53,5 @@ def test_stopping_while_it_plays_shows_the_frame_that_is_named(numbered_page: Ma
         page.press("#play")
         page.until("return Number(document.querySelector('#now').children[1].querySelector('dd').textContent) > arguments[0]", least)
         page.press("#play")
-        page.until("return document.getElementById('movie').paused")
-        page.shows(page.frame)
-        assert page.number_on_screen() == page.frame > least - 2
+        frame = page.stops()
+        assert page.number_on_screen() == frame > least - 2
