@@ -158,7 +158,8 @@ class Viewing:
         """The delivery picture scaled into the box, with even sides, and never larger than it is."""
         whole = raster_of(sequence)
         scale = min(1.0, self._size[0] / whole.width, self._size[1] / whole.height)
-        return Raster(*(max(64, round(side * scale / 2) * 2) for side in (whole.width, whole.height)))
+        # A pixel larger than the box would have every picture scaled once more.
+        return Raster(*(max(64, int(side * scale / 2 + 1e-6) * 2) for side in (whole.width, whole.height)))
 
     def _rgb(self, frame: VideoFrame) -> NDArray[np.uint8]:
         rgb = self._reformatter.reformat(
