@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -19,8 +20,8 @@ def replacing(path: Path) -> Iterator[Path]:
     """
     if path.is_dir():
         raise UseFault(f"{path} is a folder; give the name of the file to write into it as well.")
-    # The process id keeps two programs that fill one cache from writing into each other's file.
-    temporary = path.with_name(f".{path.stem}.{os.getpid()}.part{path.suffix}")
+    # Two programs that fill one cache, or two pieces of work of one program, do not write into each other's file.
+    temporary = path.with_name(f".{path.stem}.{os.getpid()}.{threading.get_ident()}.part{path.suffix}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         yield temporary
@@ -35,3 +36,10 @@ def replacing(path: Path) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def write_whole(path: Path, content: bytes) -> Path:
+    """Write a file whole or not at all, and give back where; raises as `replacing` does."""
+    with replacing(path) as temporary:
+        temporary.write_bytes(content)
+    return path

@@ -13,8 +13,8 @@ from typing import cast
 
 import cv2
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
 Grey = NDArray[np.uint8]
 Picture = NDArray[np.uint8]
@@ -325,7 +325,7 @@ def still_spans(curve: MotionCurve, least_seconds: float) -> tuple[StillSpan, ..
     energy = _without_repeats(curve)
     limit = max(_STILL_OF_LIVELY * _high(energy), _STILL_ENERGY)
     # One picture's codec trouble does not end a rest.
-    calm = median_filter(energy, max(round(_CALM_SECONDS * rate) | 1, 1), mode="nearest")
+    calm = scipy.ndimage.median_filter(energy, max(round(_CALM_SECONDS * rate) | 1, 1), mode="nearest")
     still = (calm <= limit) & (curve.change <= _BREAK_CHANGE)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], still, [False]]).astype(np.int8))).reshape(-1, 2)
     return tuple(

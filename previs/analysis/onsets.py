@@ -11,9 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.fft import rfft
-from scipy.ndimage import maximum_filter1d, uniform_filter1d
 
 Curve = NDArray[np.float32]
 Sound = NDArray[np.float32]
@@ -95,7 +94,8 @@ def onset_curves(sound: Sound) -> OnsetCurves:
 def bandwidth_hz(mono: NDArray[np.float32]) -> float:
     """Up to which frequency the tape holds sound at all: a recorder at 8 kHz leaves nothing above 4 kHz."""
     at = np.linspace(0, max(0, len(mono) - WINDOW_SAMPLES), 400).astype(int)
-    spectrum = np.abs(rfft(np.stack([mono[one : one + WINDOW_SAMPLES] for one in at]) * np.hanning(WINDOW_SAMPLES), axis=1)).max(axis=0)
+    windows = np.stack([mono[one : one + WINDOW_SAMPLES] for one in at]) * np.hanning(WINDOW_SAMPLES)
+    spectrum = np.abs(scipy.fft.rfft(windows, axis=1)).max(axis=0)
     held = np.flatnonzero(spectrum > spectrum.max() * _NOTHING)
     return float(held[-1] + 1) * SAMPLE_RATE / WINDOW_SAMPLES if len(held) else SAMPLE_RATE / 2
 
@@ -117,7 +117,7 @@ def _flux(mono: NDArray[np.float32], bright_from_hz: float) -> tuple[Curve, Curv
         begin, end = first * HOP_SAMPLES - WINDOW_SAMPLES // 2, (stop - 1) * HOP_SAMPLES + WINDOW_SAMPLES // 2
         part = np.pad(mono[max(0, begin) : min(len(mono), end)], (max(0, -begin), max(0, end - len(mono))))
         frames = np.lib.stride_tricks.sliding_window_view(part, WINDOW_SAMPLES)[::HOP_SAMPLES] * window
-        spectrum = np.abs(rfft(frames, axis=1)) * np.float32(2 / window.sum())
+        spectrum = np.abs(scipy.fft.rfft(frames, axis=1)) * np.float32(2 / window.sum())
         for row, band in enumerate(bands):
             logs = np.log1p(_COMPRESSION * spectrum[:, band])
             before = np.vstack([logs[:1] if (known := last[row]) is None else known, logs[:-1]])
@@ -204,7 +204,7 @@ def peaks(curve: Curve, least: float) -> NDArray[np.intp]:
     if not len(curve):
         return np.zeros(0, np.intp)
     around = 2 * round(LEAST_APART_SECONDS * HOPS_A_SECOND) + 1
-    highest = (curve == maximum_filter1d(curve, around)) & (curve >= least)
+    highest = (curve == scipy.ndimage.maximum_filter1d(curve, around)) & (curve >= least)
     # Of a flat top only the first hop counts.
     return np.flatnonzero(highest & ~np.concatenate([[False], highest[:-1]]))
 
@@ -214,7 +214,7 @@ def _looked_at(mono: NDArray[np.float32], hop: int, strength: float, level: floa
     begin = max(0, hop * HOP_SAMPLES - _LOOK_BEFORE_SAMPLES)
     part = mono[begin : begin + _LOOK_BEFORE_SAMPLES + _LOOK_AFTER_SAMPLES].astype(np.float64)
     edge = np.abs(np.diff(part, n=2, prepend=part[:1], append=part[-1:])) if len(part) > 2 else np.abs(part)
-    smooth = uniform_filter1d(edge**2, _EDGE_SAMPLES)
+    smooth = scipy.ndimage.uniform_filter1d(edge**2, _EDGE_SAMPLES)
     top = int(np.argmax(smooth[: 2 * _LOOK_BEFORE_SAMPLES]))
     first = top
     while first > 0 and smooth[first - 1] > 0.2 * smooth[top]:
@@ -242,7 +242,7 @@ def _brightness(attack: NDArray[np.float64], from_hz: float) -> float:
 
 
 def _decay_seconds(tail: NDArray[np.float64]) -> float:
-    energy = uniform_filter1d(tail**2, _ATTACK_SAMPLES // 4) if len(tail) else np.zeros(1)
+    energy = scipy.ndimage.uniform_filter1d(tail**2, _ATTACK_SAMPLES // 4) if len(tail) else np.zeros(1)
     top = int(np.argmax(energy))
     below = np.flatnonzero(energy[top:] < 0.1 * energy[top])
     return float(below[0] / SAMPLE_RATE) if len(below) else len(tail) / SAMPLE_RATE

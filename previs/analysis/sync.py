@@ -15,11 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.ndimage import uniform_filter1d
-from scipy.signal import resample_poly
-from scipy.stats import theilslopes
 
 from previs.analysis.onsets import SAMPLE_RATE, Sound
 
@@ -80,9 +77,9 @@ def for_sync(sound: Sound) -> _Floats:
     mono = sound.mean(axis=1) if sound.ndim == 2 else sound
     if not len(mono):
         return np.zeros(0)
-    small = np.asarray(resample_poly(np.nan_to_num(mono).astype(np.float64), 1, SAMPLE_RATE // RATE))
+    small = np.asarray(scipy.signal.resample_poly(np.nan_to_num(mono).astype(np.float64), 1, SAMPLE_RATE // RATE))
     # Levelled, or the two loudest claps of any two tapes would be found to be one.
-    power = uniform_filter1d(small**2, round(_LEVEL_SECONDS * RATE))
+    power = scipy.ndimage.uniform_filter1d(small**2, round(_LEVEL_SECONDS * RATE))
     return np.asarray(small / np.sqrt(power + 1e-3 * power.mean() + 1e-30))
 
 
@@ -113,14 +110,14 @@ def _turned(match: Match) -> Match:
 
 def phase_correlation(first: _Floats, second: _Floats, rate: float, band_hz: tuple[float, float] = _BAND_HZ) -> tuple[_Floats, int]:
     """The phase-weighted correlation of two signals, and the index of lag 0; lag k: `second` has it k samples later."""
-    size = next_fast_len(len(first) + len(second), real=True)
-    cross = np.conj(rfft(first, size)) * rfft(second, size)
+    size = scipy.fft.next_fast_len(len(first) + len(second), real=True)
+    cross = np.conj(scipy.fft.rfft(first, size)) * scipy.fft.rfft(second, size)
     frequencies = np.fft.rfftfreq(size, 1 / rate)
     magnitude = np.abs(cross)
     weighted = np.where(
         (frequencies >= band_hz[0]) & (frequencies <= band_hz[1]) & (magnitude > 0), cross / np.maximum(magnitude, 1e-30), 0
     )
-    lags = irfft(weighted, size)
+    lags = scipy.fft.irfft(weighted, size)
     before = len(first) - 1
     return np.concatenate([lags[-before:], lags[: len(second)]]) if before else lags[: len(second)], before
 
@@ -207,7 +204,7 @@ def _window_lag(first: _Floats, second: _Floats, place: float, length: float, ne
 
 def _line(places: _Floats, lags: _Floats, count: int, lock: float, overlap: float) -> Match | NoMatch:
     """The line through the windows' lags: robust slope first (Theil-Sen), then least squares on what lies near it."""
-    slope = float(theilslopes(lags, places)[0]) if len(places) > 2 and np.ptp(places) >= _LEAST_DRIFT_SECONDS else 0.0
+    slope = float(scipy.stats.theilslopes(lags, places)[0]) if len(places) > 2 and np.ptp(places) >= _LEAST_DRIFT_SECONDS else 0.0
     level = float(np.median(lags - slope * places))
     away = np.abs(lags - level - slope * places)
     near = away <= np.clip(3 * float(np.median(away)), _INLIER_SECONDS, _LARGEST_SPREAD_SECONDS)
@@ -274,10 +271,10 @@ def _levelled(curve: _Floats, rate: float) -> _Floats:
 
 def _overlapped(first: _Floats, second: _Floats, least: int) -> tuple[_Floats, int, NDArray[np.bool_]]:
     """The correlation coefficient at every lag with at least `least` pictures in common, 0 elsewhere; and lag 0's index."""
-    size = next_fast_len(len(first) + len(second), real=True)
+    size = scipy.fft.next_fast_len(len(first) + len(second), real=True)
 
     def correlated(one: _Floats, other: _Floats) -> _Floats:
-        lags = irfft(np.conj(rfft(one, size)) * rfft(other, size), size)
+        lags = scipy.fft.irfft(np.conj(scipy.fft.rfft(one, size)) * scipy.fft.rfft(other, size), size)
         return np.concatenate([lags[-(len(first) - 1) :], lags[: len(second)]])
 
     ones = np.ones(len(first)), np.ones(len(second))

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from previs.cli.sessions import AsJson, File, edit, held, look, save_recorded
 from previs.cli.showing import Row, answer, reporting, say, show_rows
 from previs.cut.wording import counted
-from previs.document.model import SURE, Sequence
-from previs.document.paths import cache_folder
+from previs.document.model import SURE
 from previs.document.store import open_document
 from previs.faults import UseFault
-
-if TYPE_CHECKING:
-    from previs.media.signals import Signals
-    from previs.progress import Report
 
 Tapes = Annotated[list[str] | None, typer.Option("--tape", metavar="REEL", help="Only this tape; may be given again. All when not given.")]
 
@@ -44,11 +39,12 @@ def detect(
     from previs.analysis.motion import camera_breaks, still_spans
     from previs.analysis.takes import REST_SECONDS, proposed_takes
     from previs.exchange.proposals import proposal_tables
+    from previs.media.tape_signals import tape_signals
 
     opened = look(file)
     sequence = opened.sequence
     with reporting("Listening to and looking at the tapes") as report:
-        signals = _signals(sequence, file, tape, report)
+        signals = tape_signals(sequence, file, tape, report)
     found = {
         reel: proposed_takes(
             float(sequence.tape(reel).duration), one.slates, one.hits, camera_breaks(one.motion), still_spans(one.motion, REST_SECONDS)
@@ -72,17 +68,12 @@ def detect(
 def sync(file: File, tape: Tapes = None, as_json: AsJson = False) -> None:
     """Find the cameras that ran together, by sound or else by motion, and keep how they lie against each other."""
     from previs.analysis.sync import Match
-    from previs.document.paths import locate
-    from previs.media.synced import find_sessions
+    from previs.media.tape_signals import cameras_together, with_syncs
 
     with held(file), reporting("Comparing the tapes") as report:
         opened = open_document(file)
-        sequence = opened.sequence
-        signals = _signals(sequence, file, tape, report)
-        paths = {reel: locate(opened.path, sequence.tape(reel)) for reel in signals}
-        found, pairs = find_sessions(paths, signals, cache_folder(opened.path), report)
-        kept = [one for one in sequence.syncs if one.reel not in signals]
-        save_recorded(opened, _with(sequence, syncs=(*kept, *found.syncs)), "camera sync")
+        reels, found, pairs = cameras_together(opened.sequence, opened.path, tape, report)
+        save_recorded(opened, with_syncs(opened.sequence, reels, found), "camera sync")
     rows: list[Row] = [
         {
             "tape": one.reel,
@@ -110,7 +101,7 @@ def sync(file: File, tape: Tapes = None, as_json: AsJson = False) -> None:
         answer({"syncs": rows, "pairs": matched, "remarks": list(found.remarks)})
         return
     show_rows(rows)
-    alone = [reel for reel in signals if reel not in {one.reel for one in found.syncs}]
+    alone = [reel for reel in reels if reel not in {one.reel for one in found.syncs}]
     for remark in found.remarks:
         say(remark)
     if alone:
@@ -126,10 +117,11 @@ def carry(
 ) -> None:
     """Find the hits of all takes that are not logged, from those that are; hits that a person made are never changed."""
     from previs.analysis.all_takes import carry_all
+    from previs.media.tape_signals import tape_signals
 
     with held(file), reporting("Listening to and looking at the tapes") as report:
         opened = open_document(file)
-        signals = _signals(opened.sequence, file, None, report)
+        signals = tape_signals(opened.sequence, file, None, report)
         found = carry_all(opened.sequence, {reel: one.evidence for reel, one in signals.items()}, from_take)
         if found.reports:
             save_recorded(opened, found.sequence, "hits carried from take to take")
@@ -218,22 +210,3 @@ def tempo(
     if save:
         edit(file, with_tempi, "tempo of takes")
         say("The takes have the tempo that was found; the next assembly plays them by it.")
-
-
-def _with(sequence: Sequence, **parts: object) -> Sequence:
-    from msgspec.structs import replace
-
-    return replace(sequence, **parts)
-
-
-def _signals(sequence: Sequence, file: Path, reels: list[str] | None, report: Report) -> dict[str, Signals]:
-    """The signals of the tapes asked for, by reel; raises `UseFault` for a reel that is not there, or for no tapes at all."""
-    from previs.media.from_cut import raster_of, tapes_to_copy
-    from previs.media.signals import signals_of
-
-    tapes = [sequence.tape(reel) for reel in reels] if reels else list(sequence.tapes)
-    if not tapes:
-        raise UseFault("There are no tapes yet; take them in with 'previs ingest'.")
-    copies = tapes_to_copy(sequence, tapes, file)
-    found = signals_of(copies, sequence.timebase, raster_of(sequence), cache_folder(file), report)
-    return {tape.reel: one for tape, one in zip(tapes, found, strict=True)}

@@ -19,7 +19,9 @@ from previs.cli import (
     handing,
     heading,
     marking,
+    noting,
     practising,
+    review_page,
     setting,
     taping,
     versions,
@@ -56,6 +58,8 @@ for room in (
     practising,
     handing,
     departments,
+    review_page,
+    noting,
     desk,
 ):
     room.add_to(app)

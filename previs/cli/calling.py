@@ -12,7 +12,6 @@ import typer
 from previs.cli.sessions import AsJson, CutName, File, look
 from previs.cli.showing import Row, answer, reporting, say, show_rows
 from previs.document.model import Size
-from previs.document.paths import cache_folder
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
 from previs.handoff.sheet_files import Paper
@@ -37,28 +36,12 @@ def sheets(
     paper: PaperSize = Paper.A4,
 ) -> None:
     """Write call sheets for a cut: rigging, props, wardrobe, mats, fight load; each as PDF, workbook and CSV."""
-    from previs.handoff.call_sheets import call_sheet
     from previs.handoff.cautions import DEFER
-    from previs.handoff.played import in_a_file_name
-    from previs.handoff.sheet_files import csv_bytes, workbook_bytes
-    from previs.handoff.sheet_pages import pdf_bytes
-    from previs.replacing import replacing
+    from previs.handoff.sheet_folder import write_sheets
 
-    if output.exists() and not output.is_dir():
-        raise UseFault(f"{output} is a file; name a folder for the sheets.")
     sequence = look(file).sequence
     chosen = sequence.cut(cut)
-    for one in [department] if department else list(Department):
-        sheet = call_sheet(sequence, chosen, one, date.today())
-        written = {f"{one}.pdf": pdf_bytes(sheet, paper, {}), f"{one}.xlsx": workbook_bytes(sheet)}
-        written |= {f"{one}_{table.name}.csv": csv_bytes(table) for table in sheet.tables}
-        for name, content in written.items():
-            place = output / f"{in_a_file_name(chosen.name)}_{name}"
-            with replacing(place) as temporary:
-                temporary.write_bytes(content)
-        for table in sheet.tables:
-            say(f"{sheet.title}, {table.title}: {len(table.rows)} row{'' if len(table.rows) == 1 else 's'}.")
-        say(f"Caution: {sheet.cautions[0]}")
+    write_sheets(sequence, chosen, [department] if department else list(Department), output, paper, date.today(), say)
     say(f"{DEFER} The sheets of cut {chosen.name} are in {output}.")
 
 
@@ -70,35 +53,19 @@ def setups(
     as_json: AsJson = False,
 ) -> None:
     """List the camera set-ups that a cut needs, by place, side and size, how often and how long each."""
-    from previs.handoff.set_ups import set_ups_sheet
-    from previs.handoff.sheet_files import csv_bytes, workbook_bytes
-    from previs.handoff.sheet_pages import pdf_bytes
-    from previs.handoff.stills import stills_of, taken
-    from previs.replacing import replacing
+    from previs.handoff.set_ups import set_ups_table
+    from previs.handoff.sheet_folder import write_set_ups
 
-    kind = "" if output is None else output.suffix.lower()
-    if output is not None and kind not in (".pdf", ".xlsx", ".csv"):
-        raise UseFault(f"{output} is no sheet: end its name in .pdf, .xlsx or .csv.")
-    sequence = look(file).sequence
-    sheet = set_ups_sheet(sequence, sequence.cut(cut), date.today())
-    table = sheet.tables[0]
-    rows = [dict(zip(table.columns, row, strict=True)) for row in table.rows]
-    if output is None:
-        answer(rows) if as_json else show_rows(rows)
-        return
-    if kind == ".pdf":
+    opened = look(file)
+    sequence = opened.sequence
+    chosen = sequence.cut(cut)
+    if output is not None:
         with reporting("taking stills") as report:
-            pictures, away = taken(sequence, stills_of(sheet), file, cache_folder(file), report)
-        for sentence in away:
-            say(sentence)
-        content = pdf_bytes(sheet, paper, pictures)
-    else:
-        content = csv_bytes(table) if kind == ".csv" else workbook_bytes(sheet)
-    with replacing(output) as temporary:
-        temporary.write_bytes(content)
-    if as_json:
-        answer(rows)
-    say(f"{table.title}. {output} is written.")
+            write_set_ups(sequence, chosen, opened.path, output, paper, date.today(), report, say)
+    if as_json or output is None:
+        table = set_ups_table(sequence, chosen)
+        rows = [dict(zip(table.columns, row, strict=True)) for row in table.rows]
+        answer(rows) if as_json else show_rows(rows)
 
 
 def who(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -12,7 +13,6 @@ from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, reporting, say
 from previs.cut.wording import counted
 from previs.document.model import Sequence
-from previs.document.paths import cache_folder
 from previs.exchange.written import LENGTH, length_in_frames
 from previs.faults import UseFault
 
@@ -94,26 +94,17 @@ def edl(
     as_json: AsJson = False,
 ) -> None:
     """Write the cut as a CMX3600 edit list; a cut of more than 999 events becomes several lists."""
-    from previs.exchange.cmx3600 import write_edl
-    from previs.exchange.reels import tapes_seen_from
-    from previs.replacing import replacing
+    from previs.exchange.edit_list_files import edit_list_files
+    from previs.replacing import write_whole
 
     opened = look(file)
-    sequence = tapes_seen_from(opened.sequence, opened.path, output)
-    lists = write_edl(sequence, sequence.cut(cut))
-    places = [output] if len(lists) == 1 else [output.with_stem(f"{output.stem}_{number}") for number in range(1, len(lists) + 1)]
-    for place, one in zip(places, lists, strict=True):
-        with replacing(place) as temporary:
-            temporary.write_bytes(one.text.encode("ascii"))
+    lists = edit_list_files(opened.sequence, cut, opened.path, output)
+    for place, one in lists.items():
+        write_whole(place, one.text.encode("ascii"))
     if as_json:
-        answer(
-            [
-                {"file": str(place), "first_event": one.first_event, "last_event": one.last_event}
-                for place, one in zip(places, lists, strict=True)
-            ]
-        )
+        answer([{"file": str(place), "first_event": one.first_event, "last_event": one.last_event} for place, one in lists.items()])
     else:
-        for place in places:
+        for place in lists:
             say(f"{place} is written.")
 
 
@@ -124,35 +115,35 @@ def publish(
     quality: Annotated[Quality, typer.Option(help="draft is quickest, final is small, originals is from the tapes.")] = Quality.FINAL,
     leader: Annotated[bool, typer.Option("--leader", help="Begin with a countdown of eight seconds.")] = False,
     beep: Annotated[bool, typer.Option("--beep", help="Two frames of tone two seconds before the first picture; needs --leader.")] = False,
+    burn_in: Annotated[
+        bool,
+        typer.Option("--burn-in", help="Burn in time code, shot, phrase, move, treatment, cut and date; small, as final is."),
+    ] = False,
+    confidential: Annotated[
+        bool, typer.Option(help="Burn in that rehearsal footage is not for distribution, too; goes with --burn-in.")
+    ] = True,
     as_json: AsJson = False,
 ) -> None:
     """Make the cut a movie, H.264 and AAC, at the sequence rate, with exactly the right number of frames."""
     if beep and not leader:
         raise UseFault("The beep sounds two seconds before the first picture, in the leader; give --leader too.")
-    from previs.media.from_cut import events_of, raster_of, tapes_in, tapes_to_copy
-    from previs.media.publish import publish as publish_events
-    from previs.media.workcopy import make_work_copies
+    if burn_in and quality is Quality.DRAFT:
+        raise UseFault("A draft is not coded anew, so nothing can be burnt into it; leave --quality out, or give originals.")
+    if not confidential and not burn_in:
+        raise UseFault("Without --burn-in nothing is written on the picture; leave --no-confidential out.")
+    from previs.media.cut_movies import publish_cut
+    from previs.review.burn_ins import BurnIns
 
     opened = look(file)
-    sequence, cache = opened.sequence, cache_folder(opened.path)
+    sequence = opened.sequence
     chosen = sequence.cut(cut)
+    words = BurnIns(sequence, chosen, date.today(), confidential=confidential) if burn_in else None
     replaced = output.exists()
-    say(f"Publishing cut {chosen.name}, {quality.value}, to {output} ...")
+    how = f"{quality.value} with words burnt in" if burn_in else quality.value
+    say(f"Publishing cut {chosen.name}, {how}, to {output} ...")
     with reporting("Publishing") as report:
-        if quality is not Quality.ORIGINALS:
-            wanted = tapes_to_copy(sequence, tapes_in(sequence, chosen), opened.path)
-            make_work_copies(wanted, sequence.timebase, raster_of(sequence), cache, report)
-        made = publish_events(
-            events_of(sequence, chosen, opened.path),
-            sequence.timebase,
-            sequence.start_frame,
-            output,
-            cache_dir=cache,
-            quality=quality.value,
-            raster=raster_of(sequence),
-            leader=leader,
-            beep=beep,
-            report=report,
+        made = publish_cut(
+            sequence, chosen, opened.path, output, quality=quality.value, report=report, leader=leader, beep=beep, words=words
         )
     if as_json:
         answer(
@@ -161,9 +152,10 @@ def publish(
                 "frames": made.frames,
                 "seconds": float(made.frames / sequence.timebase.rate.fps),
                 "quality": quality.value,
+                "burnt_in": burn_in,
                 "replaced": replaced,
             }
         )
     else:
         done = "is replaced by this cut" if replaced else "is written"
-        say(f"{output} {done}: {counted(made.frames, 'frame')}, {sequence.timebase.label(made.frames)}, {quality.value}.")
+        say(f"{output} {done}: {counted(made.frames, 'frame')}, {sequence.timebase.label(made.frames)}, {how}.")

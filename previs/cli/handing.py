@@ -14,13 +14,10 @@ from previs.cli.calling import PaperSize
 from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, reporting, say
 from previs.cut.codes import with_codes
-from previs.cut.placing import place
-from previs.document.model import Cut, Kind, Sequence
-from previs.document.paths import cache_folder
+from previs.document.model import Kind, Sequence
 from previs.document.store import Opened
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
-from previs.progress import Report
 
 
 class MovieEnding(StrEnum):
@@ -56,28 +53,21 @@ def pulls(
         raise UseFault("--all pulls every shot and --only some of them; give one of the two.")
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
-    from previs.handoff.pull_files import Wanted, counts, make_pulls, pulls_wanted
-    from previs.handoff.pull_papers import write_papers
+    from previs.handoff.pull_files import Wanted, counts, pulls_wanted
+    from previs.handoff.pull_folder import write_pulls
 
     wanted = Wanted(only, every, stills, movies, f".{movie.value}")
-    opened = _coded(file, cut, lambda coded: pulls_wanted(coded, coded.cut(cut), wanted))
-    sequence, cache = opened.sequence, cache_folder(opened.path)
-    chosen = sequence.cut(cut)
+    name = look(file).sequence.cut(cut).name
+
+    def give_codes(sequence: Sequence) -> Sequence:
+        given = with_codes(sequence, name)
+        pulls_wanted(given, given.cut(name), wanted)  # before anything is saved
+        return given
+
+    opened = coded(file, give_codes, name)
+    chosen = opened.sequence.cut(name)
     with reporting("Pulling") as report:
-        handed = make_pulls(sequence, chosen, opened.path, output, wanted, cache, report)
-        papers = write_papers(
-            sequence,
-            chosen,
-            handed.planned,
-            opened.path,
-            output,
-            cache,
-            made_on=datetime.date.today(),
-            wanted=wanted,
-            paper=paper,
-            heads=_heads(sequence, chosen, opened, cache, report),
-            report=report,
-        )
+        handed, papers = write_pulls(opened.sequence, chosen, opened.path, output, wanted, paper, datetime.date.today(), report)
     if as_json:
         answer(
             {
@@ -100,40 +90,11 @@ def pulls(
     say(f"{len(handed.planned)} pulls of cut {chosen.name}: {said}; in {output}.")
 
 
-def _heads(sequence: Sequence, cut: Cut, opened: Opened, cache: Path, report: Report) -> dict[tuple[str, str], float]:
-    """The largest head of each role in each shot, where one was marked: by shot code and role."""
-    from previs.media.head_tracks import heads_followed, largest_in
-
-    if not sequence.heads:
-        return {}
-    followed = heads_followed(sequence, opened.path, cache, report)
-    found = {}
-    for one in place(sequence, cut):
-        if one.source is None:
-            continue
-        shown = one.source.seen
-        for role in sequence.roles:
-            largest = largest_in(followed, one.source.take.name, role, shown.start, shown.end_exclusive)
-            if largest is not None:
-                found[one.shot.code, role] = round(largest, 1)
-    return found
-
-
-def _coded(file: Path, cut: str | None, check: Callable[[Sequence], object]) -> Opened:
-    """The file with a code on every shot of the cut; saved as a step that can be undone where codes were missing.
-
-    `check` is given the coded sequence before it is saved, and raises when it is not to be.
-    """
+def coded(file: Path, change: Callable[[Sequence], Sequence], cut: str) -> Opened:
+    """The file as `change` gives the shots of a cut their codes; saved, as a step that can be undone, where codes were missing."""
     opened = look(file)
-    name = opened.sequence.cut(cut).name
-
-    def change(sequence: Sequence) -> Sequence:
-        coded = with_codes(sequence, name)
-        check(coded)
-        return coded
-
     if change(opened.sequence) == opened.sequence:
         return opened
-    saved = edit(file, change, what=f"give the shots of {name} their codes")
-    say(f"The shots of cut {name} have codes now.")
+    saved = edit(file, change, what=f"give the shots of {cut} their codes")
+    say(f"The shots of cut {cut} have codes now.")
     return saved

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Annotated
 
 import typer
 
 from previs.cli.sessions import AsJson, File, edit, look
 from previs.cli.showing import answer, say
-from previs.clock import parse_length
 from previs.document.model import Sequence
 from previs.document.paths import cache_folder
 from previs.exchange import written
@@ -41,36 +41,21 @@ def set_(
 
     Cuts that are there stay as they are, each with its own target; assemble again for a new one.
     """
-    from previs.document.settings import Wanted, set_to, settings_changed, settings_table
+    from previs.document.settings import set_to, settings_changed, settings_table
+    from previs.exchange.settings_written import WrittenSettings, read_settings
 
-    given = (target, title, start, retiming, breath, lead, wanted_shot, least_shot, handles, raster)
-    if all(one is None for one in given):
+    given = WrittenSettings(target, title, start, retiming, breath, lead, wanted_shot, least_shot, handles, raster)
+    names = [name.replace("_", " ") for name, value in asdict(given).items() if value is not None]
+    if not names:
         raise UseFault("Say what to set, such as --target 48s or --retiming 10%; 'previs info' shows what is set.")
     said: list[str] = []
 
     def change(sequence: Sequence) -> Sequence:
-        def frames(text: str | None) -> int | None:
-            return None if text is None else parse_length(text, sequence.timebase)
-
-        wanted = Wanted(
-            title=title,
-            target_frames=frames(target),
-            start=start,
-            most_retiming=None if retiming is None else written.share(retiming, "10%"),
-            least_breath=None if breath is None else written.share(breath, "33%"),
-            lead_frames=frames(lead),
-            wanted_shot_frames=frames(wanted_shot),
-            least_shot_frames=frames(least_shot),
-            handle_frames=frames(handles),
-            raster=None if raster is None else written.width_and_height(raster),
-        )
-        after = set_to(sequence, wanted)
+        after = set_to(sequence, read_settings(given, sequence.timebase))
         said.append(settings_changed(sequence, after))
         return after
 
-    names = ("target", "title", "start", "retiming", "breath", "lead", "wanted shot", "least shot", "handles", "raster")
-    what = ", ".join(name for name, value in zip(names, given, strict=True) if value is not None)
-    sequence = edit(file, change, what=f"set {what}").sequence
+    sequence = edit(file, change, what=f"set {', '.join(names)}").sequence
     if as_json:
         answer(settings_table(sequence))
     else:

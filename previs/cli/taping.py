@@ -9,13 +9,11 @@ import typer
 
 from previs.cli.sessions import AsJson, File, held, look, save_recorded
 from previs.cli.showing import answer, reporting, say
-from previs.clock import Rate, Timebase
-from previs.document.model import Sequence, Tape
-from previs.document.paths import cache_folder, find_moved, locate, relinked, stored_path
+from previs.document.paths import cache_folder, find_moved, locate, relinked
 from previs.document.store import create, open_document
-from previs.exchange.written import LENGTH, length_in_frames
+from previs.exchange.beginning import begun_told, sequence_begun
+from previs.exchange.written import LENGTH
 from previs.faults import UseFault
-from previs.progress import Step
 
 
 def add_to(app: typer.Typer) -> None:
@@ -34,18 +32,9 @@ def new(
     target: Annotated[str, typer.Option(help=f"How long the sequence may last. {LENGTH}")] = "00:01:00:00",
 ) -> None:
     """Begin a sequence: its rate, start time code and target length."""
-    if file.suffix != ".previs":
-        raise UseFault(f"A sequence file ends in .previs; call it {file.with_suffix('.previs').name}.")
-    timebase = Timebase(Rate.parse(rate), ";" in start)
-    sequence = Sequence(
-        title=title or file.stem,
-        rate_name=timebase.rate.name,
-        drop=timebase.drop,
-        start_frame=timebase.frame(start),
-        target_frames=length_in_frames(target, timebase),
-    )
+    sequence = sequence_begun(file, title, rate, start, target)
     create(file, sequence)
-    say(f"{file} is begun: {timebase.rate} frames a second, from {start}, to last {timebase.label(sequence.target_frames)}.")
+    say(begun_told(file, sequence))
 
 
 def ingest(
@@ -61,18 +50,17 @@ def ingest(
     if len(tapes) > 1 and (reel or start_tc):
         raise UseFault("--reel and --start-tc are for one tape; take several tapes in one by one to give them.")
     from previs.media.from_cut import raster_of, tapes_to_copy
-    from previs.media.ingest import tape_from_file
+    from previs.media.ingest import take_in, tape_told, with_tapes
     from previs.media.workcopy import make_work_copies
 
     with held(file), reporting("Looking at the tapes") as report:
         opened = open_document(file)
         sequence, cache = opened.sequence, cache_folder(opened.path)
-        added: list[Tape] = []
-        for number, path in enumerate(tapes):
-            report(Step(number, len(tapes), f"Looking at {path.name}"))
-            stored = stored_path(path, opened.path)
-            added.append(tape_from_file(path, stored, sequence.tapes, cache, camera=camera, reel=reel, start_label=start_tc))
-            sequence = sequence.with_tape(added[-1])
+        taken = take_in(tapes, sequence, opened.path, report, camera=camera, reel=reel, start_label=start_tc)
+        if taken.refused:
+            raise taken.refused[0]
+        added = taken.tapes
+        sequence = with_tapes(sequence, added)
         # Saved before the copies are begun, so that stopping them loses nothing: they are made when next needed.
         save_recorded(opened, sequence, f"ingest {', '.join(tape.reel for tape in added)}")
         if work_copies:
@@ -83,18 +71,7 @@ def ingest(
         answer([tape_row(tape) for tape in added])
     else:
         for tape in added:
-            say(_described(tape))
-
-
-def _described(tape: Tape) -> str:
-    kind = "variable rate, near" if tape.variable else "constant"
-    source = {"tape": "its own time code from", "given": "given time code from", "none": "no time code, counted from"}[tape.start_from]
-    sound = f"{tape.sound.channels}-channel sound" if tape.sound else "no sound"
-    turned = f", turned {tape.rotation} degrees" if tape.rotation else ""
-    return (
-        f"{tape.reel}: {tape.frames} frames, {float(tape.duration):.2f} s, {tape.width} x {tape.height}{turned}, {tape.codec}, "
-        f"{kind} {tape.rate_name}, {source} {tape.timebase.label(tape.timebase.wrap(tape.start_frame))}, {sound}."
-    )
+            say(tape_told(tape))
 
 
 def relink(

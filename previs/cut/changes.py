@@ -39,14 +39,13 @@ def changes(sequence: Sequence, before: Cut, after: Cut) -> tuple[Change, ...]:
     A shot with several changes has a step for each. Idents and reasons are not compared, nor is a shot said to have moved
     when only what is before it got longer or shorter.
     """
-    label = Labels(sequence)
-    old, new = place(sequence, before), place(sequence, after)
-    old_sides, new_sides = label.sides(old), label.sides(new)
-    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
-    same_ident = {now: by_ident[one.shot.ident] for now, one in enumerate(new) if one.shot.ident in by_ident}
-    pairs = matched(likenesses(old_sides, new_sides), len(old), len(new), same_ident)
-    found = list(_steps(_Comparison(before.name, old, new, old_sides, new_sides, pairs, label)))
+    found = list(_steps(_compared(sequence, before, after)))
     return tuple(change for _, change in sorted(found, key=lambda step: step[0]))
+
+
+def same_shots(sequence: Sequence, before: Cut, after: Cut) -> dict[int, int]:
+    """For numbers of shots in `after` the number of the same shot in `before`; a shot that is new there has none."""
+    return {now + 1: was + 1 for now, was in _compared(sequence, before, after).pairs.items()}
 
 
 def change_text(sequence: Sequence, before: Cut, after: Cut, found: tuple[Change, ...]) -> str:
@@ -98,6 +97,16 @@ class _Comparison:
     new_sides: tuple[Side, ...]
     pairs: dict[int, int]
     label: Labels
+
+
+def _compared(sequence: Sequence, before: Cut, after: Cut) -> _Comparison:
+    label = Labels(sequence)
+    old, new = place(sequence, before), place(sequence, after)
+    old_sides, new_sides = label.sides(old), label.sides(new)
+    by_ident = {one.shot.ident: index for index, one in enumerate(old)}
+    same_ident = {now: by_ident[one.shot.ident] for now, one in enumerate(new) if one.shot.ident in by_ident}
+    pairs = matched(likenesses(old_sides, new_sides), len(old), len(new), same_ident)
+    return _Comparison(before.name, old, new, old_sides, new_sides, pairs, label)
 
 
 _Key = tuple[int, int, int, int]

@@ -107,14 +107,23 @@ def put(sequence: Sequence, cut_name: str, shots: list[Shot]) -> Sequence:
     for number, shot in enumerate(old.shots, start=1):
         if shot.locked and kept.get(shot.ident) != shot:
             raise UseFault(_is_locked(cut_name, number))
-    known = _lacking(sequence, old)
-    for lack in lacks(sequence, shots):
-        if lack.frames > known.get((lack.ident, lack.what), 0):
-            raise UseFault(lack.sentence)
+    _refuse_worse(sequence, old, shots)
     before = {shot.ident: shot for shot in old.shots}
     told = tuple(_with_hand_reason(before.get(shot.ident), shot) for shot in shots)
     cuts = tuple(changed(cut, shots=told) if cut is old else cut for cut in sequence.cuts)
     return changed(sequence, cuts=cuts)
+
+
+def _refuse_worse(sequence: Sequence, old: Cut, shots: list[Shot]) -> None:
+    known = _lacking(sequence, old)
+    # Two neighbours that have met before lack what they lacked then; of a long cut an edit leaves nearly all as they are.
+    met = set(zip(map(id, (None, *old.shots)), map(id, old.shots), strict=False))
+    for number, (before, shot) in enumerate(zip((None, *shots), shots, strict=False), start=1):
+        if (id(before), id(shot)) in met:
+            continue
+        for lack in _lacks_of(sequence, before, shot, number):
+            if lack.frames > known.get((lack.ident, lack.what), 0):
+                raise UseFault(lack.sentence)
 
 
 @remembered(newest=2)
@@ -125,20 +134,24 @@ def _lacking(sequence: Sequence, cut: Cut) -> dict[tuple[str, str], int]:
 
 def lacks(sequence: Sequence, shots: list[Shot]) -> Iterator[Lack]:
     """What the shots of a cut need and do not have, in running order: length, tape, room for transitions and sound."""
-    before: Shot | None = None
-    for number, shot in enumerate(shots, start=1):
+    for number, (before, shot) in enumerate(zip((None, *shots), shots, strict=False), start=1):
+        yield from _lacks_of(sequence, before, shot, number)
         if shot.frames < 1:
-            yield Lack(
-                shot.ident,
-                "length",
-                1 - shot.frames,
-                f"Shot {number} would last {frames_said(shot.frames)}, {1 - shot.frames} too few; leave it one frame at least.",
-            )
             return
-        yield from _tape_lacks(sequence, shot, number)
-        yield from _transition_lacks(sequence, before, shot, number)
-        yield from _sound_lacks(sequence, before, shot, number)
-        before = shot
+
+
+def _lacks_of(sequence: Sequence, before: Shot | None, shot: Shot, number: int) -> Iterator[Lack]:
+    if shot.frames < 1:
+        yield Lack(
+            shot.ident,
+            "length",
+            1 - shot.frames,
+            f"Shot {number} would last {frames_said(shot.frames)}, {1 - shot.frames} too few; leave it one frame at least.",
+        )
+        return
+    yield from _tape_lacks(sequence, shot, number)
+    yield from _transition_lacks(sequence, before, shot, number)
+    yield from _sound_lacks(sequence, before, shot, number)
 
 
 def _tape_lacks(sequence: Sequence, shot: Shot, number: int) -> Iterator[Lack]:

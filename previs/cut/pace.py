@@ -26,6 +26,9 @@ SECTOR_DEGREES = 30
 """Bearings within one sector of this width, the first one square on, count as one set-up; it is the angle of the 30-degree
 rule, under which two pictures look like one camera's (Wadsworth, The Editor's Toolkit, 2016, ch. 3)."""
 
+RUSH_HITS = 4
+"""Hits in a row that make a rush, so that one double blow is none; ours, no source."""
+
 CARD, BLACK = "card", "black"
 """What stands for the shot size where there is no camera yet, and where there is nothing to see."""
 
@@ -116,6 +119,17 @@ def shot_lengths(seconds: pd.Series[float]) -> ShotLengths:
         longest=float(seconds.max()),
         deviation=float(seconds.std(ddof=1)) if len(seconds) > 1 else None,
     )
+
+
+def rushes(hits: tuple[int, ...]) -> tuple[Span, ...]:
+    """The spans of `RUSH_HITS` hits in a row, from the first one's frame to after the last one's, quickest first, none
+    sharing a frame with a quicker one; empty when there are fewer hits. `hits` are record frames in order."""
+    runs = [Span(first, last + 1) for first, last in zip(hits, hits[RUSH_HITS - 1 :], strict=False)]
+    found: list[Span] = []
+    for run in sorted(runs, key=lambda span: (span.length, span.start)):
+        if not any(run.meet(other) for other in found):
+            found.append(run)
+    return tuple(found)
 
 
 def camera_side(framing: Framing) -> tuple[str, int | None]:

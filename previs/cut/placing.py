@@ -19,6 +19,11 @@ from previs.clock import Rate, Span, first_grid_frame, frame_played, frames_show
 from previs.document.model import Card, Cut, Footage, Framing, Hit, Move, Sequence, Shot, Take, Tape, Transition, Treatment
 from previs.document.remembering import remembered
 
+_OnTape = list[tuple[int, int, Take, Hit]]
+_NONE: _OnTape = []
+_SHOTS_KEPT = 4096
+"""Of so many shots it is remembered what follows from the shot alone: an edit leaves nearly all shots of a cut as they are."""
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -140,15 +145,21 @@ def place(sequence: Sequence, cut: Cut) -> tuple[Placed, ...]:
         leaves_by = cut.shots[number].transition if number < len(cut.shots) else None
         source = None
         if isinstance(shot.picture, Footage):
-            footage = shot.picture
-            take = takes.get(footage.take) or sequence.take(footage.take)
-            under = leaves_by.frames if leaves_by else 0
-            played, seen = (span_played(footage.first_frame, footage.speed, frames) for frames in (shot.frames, shot.frames + under))
-            tape = tapes.get(take.reel) or sequence.tape(take.reel)
-            source = Source(take, tape, footage.first_frame, footage.speed, played, seen)
+            take = takes.get(shot.picture.take) or sequence.take(shot.picture.take)
+            source = _source(take, tapes.get(take.reel) or sequence.tape(take.reel), shot, leaves_by)
         placed.append(Placed(number, shot, Span(at, at + shot.frames), source, leaves_by))
         at += shot.frames
     return tuple(placed)
+
+
+@remembered(newest=_SHOTS_KEPT)
+def _source(take: Take, tape: Tape, shot: Shot, leaves_by: Transition | None) -> Source:
+    """The tape side of a shot from footage, which is the same wherever in the cut the shot stands."""
+    footage = shot.picture
+    assert isinstance(footage, Footage)
+    under = leaves_by.frames if leaves_by else 0
+    played, seen = (span_played(footage.first_frame, footage.speed, frames) for frames in (shot.frames, shot.frames + under))
+    return Source(take, tape, footage.first_frame, footage.speed, played, seen)
 
 
 @remembered(newest=4)
@@ -174,27 +185,40 @@ def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[SeenHit]:
     in_next: set[tuple[int, int]] = set()
     for one in reversed(placed):
         of_this: list[SeenHit] = []
-        for landing, hit in _hits_within(on_tape.get(one.source.tape.reel, []), one.source) if one.source else ():
-            # At more than single speed the landing frame itself may be stepped over: the next one shown stands for it.
-            shown = one.showing(Span(landing, landing + max(1, abs(one.source.speed).__ceil__()))) if one.source else None
-            if shown and not (shown.start >= one.record.end_exclusive and (hit.move, shown.start) in in_next):
-                of_this.append(SeenHit(one, shown.start, moves[hit.move], hit))
+        own = _own_landings(on_tape.get(one.source.tape.reel, _NONE), one.source, one.shot, one.leaves_by) if one.source else ()
+        for own_frame, hit in own:
+            at = one.record.start + own_frame
+            if not (at >= one.record.end_exclusive and (hit.move, at) in in_next):
+                of_this.append(SeenHit(one, at, moves[hit.move], hit))
         found += of_this
         in_next = {(hit.move.number, hit.record_frame) for hit in of_this}
     return sorted(found, key=lambda hit: (hit.record_frame, hit.move.number, hit.placed.number))
 
 
+@remembered(newest=_SHOTS_KEPT)
+def _own_landings(on_tape: _OnTape, source: Source, shot: Shot, leaves_by: Transition | None) -> tuple[tuple[int, Hit], ...]:
+    """The hits that a shot shows, each with the shot's own frame: the same wherever in the cut the shot stands."""
+    frames = shot.frames + (leaves_by.frames if leaves_by else 0)
+    # At more than single speed the landing frame itself may be stepped over: the next one shown stands for it.
+    within = max(1, abs(source.speed).__ceil__())
+    found = []
+    for landing, hit in _hits_within(on_tape, source):
+        if shown := frames_showing(Span(landing, landing + within), source.first_frame, source.speed, frames):
+            found.append((shown.start, hit))
+    return tuple(found)
+
+
 @remembered(newest=2)
-def _hits_on_tapes(takes: tuple[Take, ...], rate_name: str) -> dict[str, list[tuple[int, int, Take, Hit]]]:
+def _hits_on_tapes(takes: tuple[Take, ...], rate_name: str) -> dict[str, _OnTape]:
     """For each reel, its hits by the grid frame on which they land, each with its take and that one's place in the sequence."""
     fps = Rate.parse(rate_name).fps
-    found: dict[str, list[tuple[int, int, Take, Hit]]] = {}
+    found: dict[str, _OnTape] = {}
     for number, take in enumerate(takes):
         found.setdefault(take.reel, []).extend((first_grid_frame(hit.at, fps), number, take, hit) for hit in take.hits)
     return {reel: sorted(hits, key=lambda one: one[:2]) for reel, hits in found.items()}
 
 
-def _hits_within(on_tape: list[tuple[int, int, Take, Hit]], source: Source) -> Iterator[tuple[int, Hit]]:
+def _hits_within(on_tape: _OnTape, source: Source) -> Iterator[tuple[int, Hit]]:
     """The hits on the tape that a shot shows: its own take's, and those of other takes that tell of what its own does not.
 
     Another take's hit is left out where it falls in a take counted before that has a hit of the same move.

@@ -21,11 +21,15 @@ def copy_cut(sequence: Sequence, name: str, new_name: str) -> Sequence:
 
 
 def rename_cut(sequence: Sequence, name: str, new_name: str) -> Sequence:
-    """The sequence with a cut under another name, in its old place; raises `UseFault` as `copy_cut` does."""
+    """The sequence with a cut under another name, in its old place, and with the notes on it under that name too.
+
+    Raises `UseFault` as `copy_cut` does.
+    """
     cut = sequence.cut(name)
     _refuse_taken(sequence, new_name)
     cuts = tuple(changed(one, name=new_name) if one is cut else one for one in sequence.cuts)
-    return changed(sequence, cuts=cuts, newest_number=highest_number(sequence))
+    notes = tuple(changed(note, cut=new_name) if note.cut == name else note for note in sequence.notes)
+    return changed(sequence, cuts=cuts, notes=notes, newest_number=highest_number(sequence))
 
 
 def delete_cut(sequence: Sequence, name: str) -> Sequence:

@@ -147,10 +147,15 @@ def _sheet(one: Looks) -> str:
     QPushButton:disabled, QToolButton:disabled, QComboBox:disabled {{ color: {one.rule}; background: {one.ground}; }}
     QPushButton:focus, QToolButton:focus, QComboBox:focus, QLineEdit:focus, QSpinBox:focus, QPlainTextEdit:focus,
     QAbstractItemView:focus, QSlider:focus {{ border: 2px solid {one.focus}; }}
+    QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {one.rule}; background: {one.sheet}; }}
+    QCheckBox::indicator:checked {{ background: {one.ink}; border: 1px solid {one.ink}; }}
+    QCheckBox:disabled {{ color: {one.rule}; }}
+    QCheckBox::indicator:disabled {{ background: {one.ground}; }}
     QCheckBox:focus, QRadioButton:focus {{ color: {one.focus}; text-decoration: underline; }}
     QLineEdit, QSpinBox, QPlainTextEdit, QAbstractItemView {{
         background: {one.sheet}; border: 1px solid {one.rule}; selection-background-color: {one.chosen};
         selection-color: {one.ink}; alternate-background-color: {one.ground}; gridline-color: {one.faint}; }}
+    QLineEdit {{ placeholder-text-color: {one.soft}; }}
     QLineEdit, QSpinBox {{ padding: 3px 4px; }}
     QHeaderView::section {{
         background: {one.shade}; color: {one.ink}; border: 0; border-right: 1px solid {one.rule};

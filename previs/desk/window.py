@@ -45,7 +45,7 @@ class Window(QMainWindow):
         self._head = QLabel()
         self._head.setTextFormat(Qt.TextFormat.PlainText)
         self._head.setContentsMargins(10, 6, 10, 2)
-        self._start = StartPage()
+        self._start = StartPage(memory)
         self._stack.addWidget(self._start)
         self._lay_out()
         self._make_menus()
@@ -83,6 +83,7 @@ class Window(QMainWindow):
             self._stack.addWidget(place)
         self._tabs.show_titles([place.title for place in self.places])
         self.memory.keep("file", str(opened.path))
+        self._start.opened(opened.path)
         for line in opened.log:
             self._foot.show_said(line)
         self._show_file()

@@ -33,6 +33,7 @@ from previs.document.model import (
     TransitionKind,
     Treatment,
 )
+from previs.document.notes import Note, moment_of
 from previs.faults import UseFault
 
 LARGEST_COUNT = 10**15
@@ -46,6 +47,7 @@ LARGEST_DRIFT_PPM = 1000
 
 _Item = TypeVar("_Item")
 _Number = TypeVar("_Number", int, Fraction)
+_IDENT = re.compile(r"[A-Za-z0-9_-]{1,64}", re.ASCII)
 _REEL = re.compile(r"[!-~]{1,8}", re.ASCII)
 
 
@@ -98,6 +100,9 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     for place, cut in _each("$.cuts", sequence.cuts):
         yield from look_up.cut_faults(cut, place)
     yield from _repeated("$.cuts", "cut name", [cut.name for cut in sequence.cuts])
+    for place, note in _each("$.notes", sequence.notes):
+        yield from _note_faults(note, place)
+    yield from _repeated("$.notes", "note", [note.ident for note in sequence.notes])
 
 
 def _settings_faults(settings: Settings) -> Iterator[str]:
@@ -337,6 +342,21 @@ def _transition_faults(transition: Transition, shot: Shot, place: str) -> Iterat
         yield f"{place}.wipe: there is no wipe {transition.wipe}; patterns are 0 to 999"
     elif transition.wipe and transition.kind is not TransitionKind.WIPE:
         yield f"{place}.wipe: a {transition.kind} has no pattern"
+
+
+def _note_faults(note: Note, place: str) -> Iterator[str]:
+    """A note may speak of a cut, a shot, a tape or a move that is gone since; it is then homeless, not wrong."""
+    if not _IDENT.fullmatch(note.ident):
+        yield f"{place}.ident: a note's mark is 1 to 64 letters, figures, - and _"
+    if note.first_frame < 0 or note.frames < 1:
+        yield f"{place}.frames: {note.frames} frames from {note.first_frame} are no stretch of a cut"
+    try:
+        moment_of(note.written)
+    except ValueError:
+        yield f"{place}.written: '{note.written}' is no moment with a time zone, such as 2026-11-25T10:00:00Z"
+    for at, drawing in _each(f"{place}.drawings", note.drawings):
+        if not all(0 <= value <= 1000 for value in (drawing.from_x, drawing.from_y, drawing.to_x, drawing.to_y)):
+            yield f"{at}: a drawing lies within the picture, 0 to 1000 both ways"
 
 
 def _each(place: str, values: Iterable[_Item]) -> Iterator[tuple[str, _Item]]:

@@ -19,7 +19,12 @@ def _with_syncs_and_heads(raw: Raw) -> Raw:
     return raw
 
 
-STEPS: Mapping[int, Step] = {1: _with_syncs_and_heads}
+def _with_notes(raw: Raw) -> Raw:
+    """Schema 3 only adds what may be left out: reviewers' notes."""
+    return raw
+
+
+STEPS: Mapping[int, Step] = {1: _with_syncs_and_heads, 2: _with_notes}
 """`STEPS[n]` turns schema n into n + 1."""
 
 

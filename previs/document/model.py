@@ -14,15 +14,13 @@ from typing import TypeVar
 import msgspec
 
 from previs.clock import Rate, TapeSpan, Timebase
+from previs.document.notes import Note
 from previs.document.remembering import remembered
+from previs.document.value import Value
 from previs.faults import UseFault
 
-SCHEMA = 2
+SCHEMA = 3
 """Version of the file's layout; raised with each change, with a migration beside it."""
-
-
-class _Value(msgspec.Struct, frozen=True, omit_defaults=True, forbid_unknown_fields=True):
-    """A frozen value whose unset fields are left out of the file."""
 
 
 class Size(StrEnum):
@@ -70,7 +68,7 @@ LEVEL = "level"
 """The upper hand when neither role has it."""
 
 
-class Move(_Value, frozen=True):
+class Move(Value, frozen=True):
     """One action with an attacker and a defender; `number` is unique in the fight and gives the order."""
 
     number: int
@@ -85,7 +83,7 @@ class Move(_Value, frozen=True):
     note: str = ""
 
 
-class Phrase(_Value, frozen=True):
+class Phrase(Value, frozen=True):
     """A run of moves between two breaths; `breath_frames` is the planned pause after it."""
 
     number: int
@@ -93,14 +91,14 @@ class Phrase(_Value, frozen=True):
     breath_frames: int = 0
 
 
-class SoundTrack(_Value, frozen=True):
+class SoundTrack(Value, frozen=True):
     """What a tape's sound is: samples a second and channels."""
 
     sample_rate: int
     channels: int
 
 
-class Tape(_Value, frozen=True):
+class Tape(Value, frozen=True):
     """One recording.
 
     `reel` is its unique name of 1 to 8 characters; `path` is relative to the file where it can be; `start_frame` is
@@ -133,14 +131,14 @@ class Tape(_Value, frozen=True):
         return Timebase(Rate.parse(self.rate_name), self.drop)
 
 
-class Face(_Value, frozen=True):
+class Face(Value, frozen=True):
     """How much of one role's face shows."""
 
     role: str
     shows: Shows
 
 
-class Framing(_Value, frozen=True):
+class Framing(Value, frozen=True):
     """How a take is framed from `at` on: shot size, bearing of the camera in degrees, camera move, sides.
 
     `angle` is the camera's bearing around the fight, -180 to 180, 0 square on to the line between the fighters, or
@@ -159,14 +157,14 @@ class Framing(_Value, frozen=True):
         return next((face.shows for face in self.faces if face.role == role), Shows.HIDDEN)
 
 
-class Casting(_Value, frozen=True):
+class Casting(Value, frozen=True):
     """Who plays a role on a take."""
 
     role: str
     performer: str
 
 
-class Role(_Value, frozen=True):
+class Role(Value, frozen=True):
     """A character: the actor who plays it, and the doubles who may."""
 
     role: str
@@ -178,7 +176,7 @@ SURE = 100
 """The confidence of a mark that a person made or looked at, in percent."""
 
 
-class Hit(_Value, frozen=True):
+class Hit(Value, frozen=True):
     """The moment at which a move lands on this take; below `SURE` nobody has looked at it yet."""
 
     move: int
@@ -186,7 +184,7 @@ class Hit(_Value, frozen=True):
     confidence: int = SURE
 
 
-class Take(_Value, frozen=True):
+class Take(Value, frozen=True):
     """A span of a tape that plays one or more phrases.
 
     `tempo` is its speed as a share of performance speed: 7/10 for a slow learning take. `hits` are in order of time.
@@ -222,7 +220,7 @@ class Take(_Value, frozen=True):
         return begun[-1] if begun else self.framings[0]
 
 
-class Treatment(_Value, frozen=True):
+class Treatment(Value, frozen=True):
     """A stretch of tape marked for digital double, face replacement or rig removal of one role."""
 
     reel: str
@@ -238,7 +236,7 @@ class Treatment(_Value, frozen=True):
         return TapeSpan(self.start, self.end_exclusive)
 
 
-class Sync(_Value, frozen=True):
+class Sync(Value, frozen=True):
     """That a tape ran together with others of a session, found by sound or motion or given by hand.
 
     Session time is `offset + at / (1 + drift_ppm / 1000000)` seconds for a moment `at` of the tape: a clock that runs
@@ -252,7 +250,7 @@ class Sync(_Value, frozen=True):
     confidence: int = SURE
 
 
-class HeadBox(_Value, frozen=True):
+class HeadBox(Value, frozen=True):
     """A role's head, chin to crown, as a box marked on one picture of a tape: upright pixels of the tape from top left."""
 
     reel: str
@@ -264,7 +262,7 @@ class HeadBox(_Value, frozen=True):
     height: int
 
 
-class Flight(_Value, frozen=True):
+class Flight(Value, frozen=True):
     """A role in the air on a tape, from the moment its feet leave the ground to the moment they are back.
 
     `height_metres` is how high the feet come above where they left, `distance_metres` how far over the ground; either is
@@ -282,7 +280,7 @@ class Flight(_Value, frozen=True):
     note: str = ""
 
 
-class Transition(_Value, frozen=True):
+class Transition(Value, frozen=True):
     """How a shot comes in: begins on the shot's first frame and lasts `frames`, the outgoing shot playing on under it.
 
     `wipe` is the pattern number of a wipe, 0 to 999; a dissolve has none. A dissolve from or to black is a fade.
@@ -293,7 +291,7 @@ class Transition(_Value, frozen=True):
     wipe: int = 0
 
 
-class Footage(_Value, frozen=True, tag="footage"):
+class Footage(Value, frozen=True, tag="footage"):
     """A shot's picture from a take: the tape frame it begins on, on the sequence-rate grid, and its speed."""
 
     take: str
@@ -301,7 +299,7 @@ class Footage(_Value, frozen=True, tag="footage"):
     speed: Fraction = Fraction(1)
 
 
-class Card(_Value, frozen=True, tag="card"):
+class Card(Value, frozen=True, tag="card"):
     """A text, or a drawing or still at `image`, holding the place of moves that are not shot yet."""
 
     text: str
@@ -310,11 +308,11 @@ class Card(_Value, frozen=True, tag="card"):
     image: str = ""
 
 
-class Black(_Value, frozen=True, tag="black"):
+class Black(Value, frozen=True, tag="black"):
     """Nothing on screen, on purpose: what fades come from and go to."""
 
 
-class Shot(_Value, frozen=True):
+class Shot(Value, frozen=True):
     """One shot of a cut: `ident` never changes and is unique in the cut; `frames` is its length on screen.
 
     Its sound begins `sound_lead_frames` before its picture, or after it when negative; the sound of the shot before
@@ -331,7 +329,7 @@ class Shot(_Value, frozen=True):
     code: str = ""
 
 
-class Cut(_Value, frozen=True):
+class Cut(Value, frozen=True):
     """One version of the sequence: an ordered list of shots without gaps."""
 
     name: str
@@ -345,7 +343,7 @@ class Cut(_Value, frozen=True):
         return sum(shot.frames for shot in self.shots)
 
 
-class Settings(_Value, frozen=True):
+class Settings(Value, frozen=True):
     """What a production may want otherwise; frames are of the sequence rate.
 
     `lead_frames` is how long before a hit the cut comes; `least_breath` the share of a breath that must stay;
@@ -367,7 +365,7 @@ class Settings(_Value, frozen=True):
     replaced_closely_to: Size = Size.MEDIUM_WIDE
 
 
-class Sequence(_Value, frozen=True):
+class Sequence(Value, frozen=True):
     """The fight as a whole, with its rate, start time code and target length."""
 
     title: str
@@ -386,6 +384,7 @@ class Sequence(_Value, frozen=True):
     heads: tuple[HeadBox, ...] = ()
     flights: tuple[Flight, ...] = ()
     cuts: tuple[Cut, ...] = ()
+    notes: tuple[Note, ...] = ()
     newest_number: int = 0
     """The highest n of a cut named vn that was deleted or given another name, so that no later cut is called so again."""
 

@@ -73,7 +73,13 @@ def find_moved(
     wanted = [tape for tape in sequence.tapes if not _is_in_place(locate(document_path, tape), tape, fingerprint)]
     if not wanted:
         return Search({}, (), ("Every tape is in its place.",))
-    candidates = sorted({_absolute(file) for place in places for file in place.rglob("*") if file.is_file()})
+    found: set[Path] = set()
+    for place in places:
+        for file in place.rglob("*"):
+            report(Step(0, 1, f"Looking in {file.parent.name}"))
+            if file.is_file():
+                found.add(_absolute(file))
+    candidates = sorted(found)
     return match_by_content(wanted, document_path, candidates, fingerprint, report)
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from typing import TypeVar
 
 from msgspec.structs import replace
 
 from previs.clock import Timebase
-from previs.document.model import Sequence, Tape
+from previs.document.model import Flight, HeadBox, Sequence, Sync, Take, Tape, Treatment
 from previs.faults import UseFault
 
 RESERVED_REELS = frozenset({"AX", "BL", "BLACK", "BARS"})
 """What edit lists keep for themselves."""
+OnTape = TypeVar("OnTape", Take, Treatment, Sync, HeadBox, Flight)
 _REEL = re.compile(r"[A-Z0-9_]{1,8}", re.ASCII)
 
 
@@ -45,29 +48,47 @@ def set_start(sequence: Sequence, reel: str, label: str) -> Sequence:
 
 
 def rename(sequence: Sequence, reel: str, new: str) -> Sequence:
-    """The sequence with a tape under another reel name, its takes and treatments with it."""
+    """The sequence with a tape under another reel name, and all that is marked and found on it with it."""
     tape = sequence.tape(reel)
     name = legal_reel(new, frozenset(one.reel for one in sequence.tapes if one is not tape))
     if name == reel:
         raise UseFault(f"The tape is called {reel} already; nothing was changed.")
+
+    def renamed(marks: tuple[OnTape, ...]) -> tuple[OnTape, ...]:
+        return tuple(replace(mark, reel=name) if mark.reel == reel else mark for mark in marks)
+
     return replace(
         _with(sequence, reel, replace(tape, reel=name)),
-        takes=tuple(replace(take, reel=name) if take.reel == reel else take for take in sequence.takes),
-        treatments=tuple(replace(mark, reel=name) if mark.reel == reel else mark for mark in sequence.treatments),
+        takes=renamed(sequence.takes),
+        treatments=renamed(sequence.treatments),
+        syncs=renamed(sequence.syncs),
+        heads=renamed(sequence.heads),
+        flights=renamed(sequence.flights),
     )
 
 
 def remove(sequence: Sequence, reel: str) -> Sequence:
-    """The sequence without a tape that no take and no treatment needs; raises `UseFault` when one does."""
+    """The sequence without a tape on which nothing is marked; raises `UseFault` when something is.
+
+    That it ran together with others goes with it, since that was found and can be found again.
+    """
     tape = sequence.tape(reel)
     takes = [take.name for take in sequence.takes if take.reel == reel]
-    treatments = sum(mark.reel == reel for mark in sequence.treatments)
-    if takes or treatments:
-        named = [", ".join(takes[:6]) + (" and others" if len(takes) > 6 else "")] if takes else []
-        used = [f"{len(takes)} of its takes ({named[0]})"] if takes else []
-        used += [f"{treatments} of its treatments"] if treatments else []
+    named = ", ".join(takes[:6]) + (" and others" if len(takes) > 6 else "")
+    used = [f"{len(takes)} of its takes ({named})"] if takes else []
+    for what, marks in (("treatments", sequence.treatments), ("heads", sequence.heads), ("flights", sequence.flights)):
+        number = sum(mark.reel == reel for mark in marks)
+        used += [f"{number} of its {what}"] if number else []
+    if used:
         raise UseFault(f"Tape {reel} stays: the file has {' and '.join(used)}; read marks without them first.")
-    return replace(sequence, tapes=tuple(one for one in sequence.tapes if one is not tape))
+    left = tuple(one for one in sequence.syncs if one.reel != reel)
+    # A tape that is left alone in a session runs together with nothing.
+    together = Counter(one.session for one in left)
+    return replace(
+        sequence,
+        tapes=tuple(one for one in sequence.tapes if one is not tape),
+        syncs=tuple(one for one in left if together[one.session] > 1),
+    )
 
 
 def _with(sequence: Sequence, reel: str, tape: Tape) -> Sequence:

@@ -76,6 +76,11 @@ def cues(sequence: Sequence, cut: Cut, leader_frames: int = 0) -> tuple[Cue, ...
     return tuple(Cue(cue.name, cue.frames.shifted(leader_frames), cue.lines, cue.at_top) for cue in found)
 
 
+def phrases_on(sequence: Sequence, cut: Cut) -> list[tuple[Phrase, Span]]:
+    """The phrases that are on screen by rule 2, each with its record frames, in running order and never two at once."""
+    return _phrases(sequence, _landings(sequence, place(sequence, cut)))
+
+
 def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[_Landing]:
     """Moves and cards by frame; a move whose hit is seen in two shots lands twice."""
     by_frame: dict[int, _Landing] = {}
@@ -93,7 +98,6 @@ def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[_Landing]:
 
 
 def _phrases(sequence: Sequence, landings: list[_Landing]) -> list[tuple[Phrase, Span]]:
-    """The phrases that are on screen, each with its span, in running order and never two at once."""
     of_move = {move.number: phrase for phrase in sequence.phrases for move in phrase.moves}
     runs: list[tuple[Phrase, list[_Landing]]] = []
     for landing in landings:

@@ -25,7 +25,7 @@ class Lines:
 def lines_of(used: Iterable[Size]) -> Lines:
     """The lines of a chart that uses these sizes: those from the widest to the closest, and one more on either side."""
     every = tuple(Size)
-    levels = sorted({size.closeness for size in used}) or [0, len(every) - 1]
+    levels = sorted(size.closeness for size in set(used)) or [0, len(every) - 1]
     return Lines(every[max(levels[0] - 1, 0) : levels[-1] + 2])
 
 

@@ -104,6 +104,11 @@ def balance(sequence: Sequence, cut: Cut) -> Balance:
     )
 
 
+def spells(sequence: Sequence, cut: Cut) -> tuple[Spell, ...]:
+    """The upper hand alone, as `balance` has it: a chart that is redrawn under a drag needs no more."""
+    return tuple(_spells(_landings(sequence, place(sequence, cut)), cut.frames))
+
+
 def _landings(sequence: Sequence, placed: tuple[Placed, ...]) -> list[_Landing]:
     """Each move's first landing, in running order."""
     found = [_Landing(seen.record_frame, seen.move, False) for seen in hits_seen(sequence, placed)]

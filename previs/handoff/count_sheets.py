@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-import matplotlib as mpl
 import pandas as pd
 from reportlab.lib.colors import HexColor
 from reportlab.lib.pagesizes import A4, LETTER, landscape
@@ -152,7 +151,9 @@ def _style(face: str, letters: float, tone: HexColor = _INK) -> ParagraphStyle:
 
 def _load_faces() -> None:
     # The plotting library brings these faces along, so that a sheet has the same letters on every machine.
-    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
+    from matplotlib import get_data_path  # only here, since it takes long to come
+
+    folder = Path(get_data_path()) / "fonts" / "ttf"
     for name, file in (("previs", "DejaVuSans.ttf"), ("previs-bold", "DejaVuSans-Bold.ttf")):
         pdfmetrics.registerFont(TTFont(name, str(folder / file)))
 

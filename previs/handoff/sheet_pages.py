@@ -3,30 +3,19 @@
 from __future__ import annotations
 
 import io
-from pathlib import Path
-from typing import Any
 from xml.sax.saxutils import escape
 
-import matplotlib as mpl
-from reportlab.lib.colors import HexColor
-from reportlab.lib.pagesizes import A4, LETTER, landscape
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import CondPageBreak, Flowable, Image, Paragraph, SimpleDocTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
-from previs.exchange.tones import FAINT, INK, RED, SHADE
+from previs.handoff.page_looks import BOLD, FOOT_POINTS, INK, MARGIN, PAGE_POINTS, PLAIN, RULE, SHADE, WARN, shortened, style, use_faces
 from previs.handoff.sheet_files import Paper
 from previs.handoff.sheets import Pictures, Sheet, Table, Value
 
-_SIZES = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
-_MARGIN = 12 * mm
-_INK, _SHADE, _RULE, _WARN = HexColor(INK), HexColor(SHADE), HexColor(FAINT), HexColor(RED)
-_PLAIN, _BOLD = "Sheet", "Sheet-Bold"
 _PADDING = 3
 _FRAME_PADDING = 6
 """What the page frame of the library keeps free on each side."""
@@ -39,65 +28,42 @@ _LONGEST_CELL = 1500
 """Characters of a cell on paper: about as much as a column holds on a page; the workbook has the rest."""
 
 
-def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
-    return ParagraphStyle(name, **({"fontName": _PLAIN, "fontSize": size, "leading": size * 1.25, "textColor": _INK} | more))
-
-
-_TITLE = _style("title", 17, fontName=_BOLD, spaceAfter=4)
-_HEAD = _style("head", 9)
-_TABLE = _style("table", 11, fontName=_BOLD, spaceBefore=9, spaceAfter=3)
-_REMARK = _style("remark", 7.5, spaceAfter=3)
-_CELL = _style("cell", 8, splitLongWords=1)
-_NAME = _style("name", 8, fontName=_BOLD, splitLongWords=1)
-_CAUTION = _style("caution", 8, leftIndent=6, borderPadding=4, spaceAfter=3)
+_TITLE = style("title", 17, fontName=BOLD, spaceAfter=4)
+_HEAD = style("head", 9)
+_TABLE = style("table", 11, fontName=BOLD, spaceBefore=9, spaceAfter=3)
+_REMARK = style("remark", 7.5, spaceAfter=3)
+_CELL = style("cell", 8, splitLongWords=1)
+_NAME = style("name", 8, fontName=BOLD, splitLongWords=1)
+_CAUTION = style("caution", 8, leftIndent=6, borderPadding=4, spaceAfter=3)
 
 
 def pdf_bytes(sheet: Sheet, paper: Paper, pictures: Pictures) -> bytes:
     """The sheet as a PDF; the same sheet and pictures give the same bytes. `pictures` are the stills that its tables name."""
-    _use_fonts()
-    size = _SIZES[paper]
+    use_faces()
+    size = PAGE_POINTS[paper]
     held = io.BytesIO()
     pages = SimpleDocTemplate(
-        held, pagesize=size, leftMargin=_MARGIN, rightMargin=_MARGIN, topMargin=_MARGIN, bottomMargin=_MARGIN + 5 * mm,
+        held, pagesize=size, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=MARGIN + 5 * mm,
         title=f"{sheet.title}, {dict(sheet.head).get('Sequence', '')}", author="previs", invariant=1,
     )  # fmt: skip
-    width = size[0] - 2 * (_MARGIN + _FRAME_PADDING)
+    width = size[0] - 2 * (MARGIN + _FRAME_PADDING)
     story: list[Flowable] = [Paragraph(escape(sheet.title), _TITLE), _head(sheet, width), *_cautions(sheet, width)]
     for table in sheet.tables:
         story += _section(table, width, pictures)
     foot = "  |  ".join(value for _, value in sheet.head[:3])
 
     def mark(canvas: Canvas, _pages: object) -> None:
-        canvas.setFont(_PLAIN, 7.5)
-        canvas.setFillColor(_INK)
-        canvas.drawString(_MARGIN + _FRAME_PADDING, _MARGIN, _shortened(f"{sheet.title}  |  {foot}", width - 60))
-        canvas.drawRightString(size[0] - _MARGIN - _FRAME_PADDING, _MARGIN, f"page {canvas.getPageNumber()}")
+        canvas.setFont(PLAIN, FOOT_POINTS)
+        canvas.setFillColor(INK)
+        canvas.drawString(MARGIN + _FRAME_PADDING, MARGIN, shortened(f"{sheet.title}  |  {foot}", width - 60))
+        canvas.drawRightString(size[0] - MARGIN - _FRAME_PADDING, MARGIN, f"page {canvas.getPageNumber()}")
 
     pages.build(story, onFirstPage=mark, onLaterPages=mark)
     return held.getvalue()
 
 
-def _shortened(line: str, width: float) -> str:
-    """As much of a line as the width holds in the foot's face."""
-    if pdfmetrics.stringWidth(line, _PLAIN, 7.5) <= width:
-        return line
-    kept = next(
-        length for length in range(min(len(line), 400), -1, -1) if pdfmetrics.stringWidth(line[:length] + " ...", _PLAIN, 7.5) <= width
-    )
-    return line[:kept] + " ..."
-
-
-def _use_fonts() -> None:
-    """Faces that hold more than Western letters, from a library that this program needs anyway; embedded, so no printer lacks them."""
-    if _PLAIN in pdfmetrics.getRegisteredFontNames():
-        return
-    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
-    pdfmetrics.registerFont(TTFont(_PLAIN, str(folder / "DejaVuSans.ttf")))
-    pdfmetrics.registerFont(TTFont(_BOLD, str(folder / "DejaVuSans-Bold.ttf")))
-
-
 def _head(sheet: Sheet, width: float) -> Flowable:
-    said = [Paragraph(f'<font name="{_BOLD}">{escape(what)}:</font> {escape(value[:_LONGEST_CELL])}', _HEAD) for what, value in sheet.head]
+    said = [Paragraph(f'<font name="{BOLD}">{escape(what)}:</font> {escape(value[:_LONGEST_CELL])}', _HEAD) for what, value in sheet.head]
     said += [Paragraph("", _HEAD)] * (-len(said) % 3)
     lines = [said[at : at + 3] for at in range(0, len(said), 3)]
     return Grid(lines, [width / 3] * 3, style=[("LEFTPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP")])
@@ -105,7 +71,7 @@ def _head(sheet: Sheet, width: float) -> Flowable:
 
 def _cautions(sheet: Sheet, width: float) -> list[Flowable]:
     said = [[Paragraph(escape(caution), _CAUTION)] for caution in sheet.cautions]
-    return [Spacer(1, 4), Grid(said, [width], style=[("BOX", (0, 0), (-1, -1), 1.2, _WARN), ("TOPPADDING", (0, 0), (-1, -1), 2)])]
+    return [Spacer(1, 4), Grid(said, [width], style=[("BOX", (0, 0), (-1, -1), 1.2, WARN), ("TOPPADDING", (0, 0), (-1, -1), 2)])]
 
 
 def _section(table: Table, width: float, pictures: Pictures) -> list[Flowable]:
@@ -131,8 +97,8 @@ def _grid(table: Table, width: float, pictures: Pictures) -> Flowable:
         ]
         lines = [[first, *line] for first, line in zip([Paragraph("picture", _NAME), *stills], lines, strict=True)]
     looks = [
-        ("BACKGROUND", (0, 0), (-1, 0), _SHADE),
-        ("LINEBELOW", (0, 0), (-1, -1), 0.4, _RULE),
+        ("BACKGROUND", (0, 0), (-1, 0), SHADE),
+        ("LINEBELOW", (0, 0), (-1, -1), 0.4, RULE),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), _PADDING),
         ("RIGHTPADDING", (0, 0), (-1, -1), _PADDING),
@@ -144,7 +110,7 @@ def column_widths(table: Table, width: float) -> list[float]:
     """Points for each column, `width` in all: room for its longest word first, then by how much text it has."""
     least, wanted = [], []
     for column, name in enumerate(table.columns):
-        texts = [(name, _BOLD), *((str("" if row[column] is None else row[column])[:_LONGEST_CELL], _PLAIN) for row in table.rows)]
+        texts = [(name, BOLD), *((str("" if row[column] is None else row[column])[:_LONGEST_CELL], PLAIN) for row in table.rows)]
         words = max((pdfmetrics.stringWidth(word, font, 8) for text, font in texts for word in text.split()), default=0)
         lines = max(pdfmetrics.stringWidth(text, font, 8) for text, font in texts)
         least.append(min(words, _WIDEST_CELL / 2) + 2 * _PADDING + 1)

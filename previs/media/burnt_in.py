@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
+
+from previs.media.lettering import PLAIN, Face, face
 
 Rgb = NDArray[np.uint8]
 
@@ -15,7 +15,6 @@ MARGIN_SHARE = 0.05
 _SIZE_SHARE = 0.045
 _LEAST_PX = 12
 _BAND = 0.45
-_FACE = "DejaVuSans.ttf"
 
 
 def burnt_in(picture: Rgb, top: tuple[str, ...] = (), bottom: tuple[str, ...] = ()) -> Rgb:
@@ -33,24 +32,15 @@ def burnt_in(picture: Rgb, top: tuple[str, ...] = (), bottom: tuple[str, ...] = 
     left = round(made.shape[1] * MARGIN_SHARE)
     for lines, first in ((top, margin), (bottom, height - margin - step * len(bottom))):
         for number, words in enumerate(lines):
-            face, shown = _fitting(words, size, made.shape[1] - 2 * left)
-            draw.text((left, first + number * step), shown, fill=(245, 242, 230), font=face)
+            letters, shown = _fitting(words, size, made.shape[1] - 2 * left)
+            draw.text((left, first + number * step), shown, fill=(245, 242, 230), font=letters)
     return np.asarray(canvas)
 
 
-def _fitting(words: str, size: int, width: int) -> tuple[ImageFont.FreeTypeFont | ImageFont.ImageFont, str]:
+def _fitting(words: str, size: int, width: int) -> tuple[Face, str]:
     plain = " ".join(words.split())
-    while size > _LEAST_PX and _face(size).getlength(plain) > width:
+    while size > _LEAST_PX and face(PLAIN, size).getlength(plain) > width:
         size -= 1
-    face = _face(size)
-    while plain and face.getlength(plain) > width:
+    while plain and face(PLAIN, size).getlength(plain) > width:
         plain = plain[:-1]
-    return face, plain
-
-
-@lru_cache(maxsize=64)
-def _face(size: int) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:
-    """The plotting library ships these faces, so every machine has them."""
-    from matplotlib import get_data_path
-
-    return ImageFont.truetype(f"{get_data_path()}/fonts/ttf/{_FACE}", size)
+    return face(PLAIN, size), plain

@@ -69,6 +69,11 @@ def segment_codec(raster: Raster, rate: Fraction) -> PictureCodec:
     )
 
 
+def sending_codec(raster: Raster, rate: Fraction) -> PictureCodec:
+    """Small, for sending; a key frame every second, so that a player goes back a frame without a wait."""
+    return PictureCodec(raster, rate, (("preset", "medium"), ("crf", "23"), ("g", str(round(rate))), ("threads", "0")))
+
+
 class PictureWriter:
     """Codes frames one after another into a stream of an open movie; frame n is stamped n / rate."""
 

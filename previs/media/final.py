@@ -38,6 +38,7 @@ def squeeze(picture: Path, sound: Samples, rate: Fraction, frames: int, label: s
             "pix_fmt": "yuv420p",
             "fps_mode": "passthrough",
             "video_track_timescale": frame_clock(rate)[0],
+            "movie_timescale": SAMPLE_RATE,
             "c:a": "aac",
             "b:a": "160k",
             "map_metadata": -1,

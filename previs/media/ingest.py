@@ -4,16 +4,72 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from previs.clock import ClockFault, Timebase
-from previs.document.model import SoundTrack, Tape
+from previs.document.model import Sequence, SoundTrack, Tape
+from previs.document.paths import cache_folder, stored_path
 from previs.document.tape_edits import RESERVED_REELS, legal_reel
-from previs.faults import UseFault
+from previs.faults import Fault, UseFault
 from previs.media.fingerprint import fingerprint
 from previs.media.probe import TapeFacts, probe
+from previs.progress import Report, Step
 
 LONGEST_REEL = 8
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """What came of several movie files: the tapes, and for each file that gave none the fault that says why."""
+
+    tapes: tuple[Tape, ...]
+    refused: tuple[Fault, ...]
+
+
+def take_in(
+    paths: Iterable[Path], sequence: Sequence, document: Path, report: Report, *, camera: str = "", reel: str = "", start_label: str = ""
+) -> TakenIn:
+    """Look at movie files one after the other, each as `tape_from_file` does; a file that is refused does not stop the others."""
+    files = tuple(paths)
+    tapes: list[Tape] = []
+    refused: list[Fault] = []
+    for number, path in enumerate(files):
+        report(Step(number, len(files), f"Looking at {path.name}"))
+        stored, known = stored_path(path, document), (*sequence.tapes, *tapes)
+        try:
+            tapes.append(tape_from_file(path, stored, known, cache_folder(document), camera=camera, reel=reel, start_label=start_label))
+        except Fault as fault:
+            refused.append(fault)
+    return TakenIn(tuple(tapes), tuple(refused))
+
+
+def with_tapes(sequence: Sequence, tapes: Iterable[Tape]) -> Sequence:
+    """The sequence with tapes that were looked at for it; what was taken in meanwhile is not taken in twice.
+
+    A tape whose reel name was given to another meanwhile gets a free one.
+    """
+    for tape in tapes:
+        if tape.fingerprint in {one.fingerprint for one in sequence.tapes}:
+            continue
+        taken = {one.reel for one in sequence.tapes}
+        free = tape if tape.reel not in taken else replace(tape, reel=reel_from_name(tape.reel, taken))
+        sequence = sequence.with_tape(free)
+    return sequence
+
+
+def tape_told(tape: Tape) -> str:
+    """What a tape is, in one sentence."""
+    kind = "variable rate, near" if tape.variable else "constant"
+    source = {"tape": "its own time code from", "given": "given time code from", "none": "no time code, counted from"}[tape.start_from]
+    sound = f"{tape.sound.channels}-channel sound" if tape.sound else "no sound"
+    turned = f", turned {tape.rotation} degrees" if tape.rotation else ""
+    return (
+        f"{tape.reel}: {tape.frames} frames, {float(tape.duration):.2f} s, {tape.width} x {tape.height}{turned}, {tape.codec}, "
+        f"{kind} {tape.rate_name}, {source} {tape.timebase.label(tape.timebase.wrap(tape.start_frame))}, {sound}."
+    )
 
 
 def tape_from_file(

@@ -15,7 +15,7 @@ from av.video.stream import VideoStream
 from previs.media.encode import SoundWriter
 from previs.media.index import frame_clock
 from previs.media.opening import MediaFault, opened, picture_stream
-from previs.media.sound import Samples, sample_at
+from previs.media.sound import SAMPLE_RATE, Samples, sample_at
 from previs.media.workers import Tick
 
 
@@ -34,7 +34,8 @@ def join(pieces: Sequence[Piece], rate: Fraction, sound: Samples | None, out: Pa
     Raises `MediaFault` when the pieces were not coded alike, since their packets would then not play.
     """
     ticks_a_second, step = frame_clock(rate)
-    options = {"movflags": "+faststart", "video_track_timescale": str(ticks_a_second)}
+    # A coarser clock of the whole movie would round its last sixteen samples of sound away.
+    options = {"movflags": "+faststart", "video_track_timescale": str(ticks_a_second), "movie_timescale": str(SAMPLE_RATE)}
     with ExitStack() as open_pieces, av.open(str(out), "w", options=options) as movie:
         sources: dict[Path, tuple[InputContainer, VideoStream]] = {}
         for path in dict.fromkeys(piece.path for piece in pieces):

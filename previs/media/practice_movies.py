@@ -64,7 +64,7 @@ def write_reel(
     """
     rate, cards = timebase.rate.fps, title_frames(timebase)
     total = sum(cards + part.frames for part in parts)
-    options = {"video_track_timescale": str(frame_clock(rate)[0]), "movflags": "+faststart"}
+    options = {"video_track_timescale": str(frame_clock(rate)[0]), "movflags": "+faststart", "movie_timescale": str(SAMPLE_RATE)}
     done = 0
     with replacing(out_path) as temporary, av.open(str(temporary), "w", format="mp4", options=options) as movie:
         picture = PictureWriter(movie, segment_codec(raster, rate))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -12,8 +12,9 @@ import numpy as np
 
 from previs.clock import Timebase
 from previs.faults import Fault, UseFault
+from previs.media.burnt import Burning, burn
 from previs.media.cards import BEEP_SECONDS_BEFORE, LEADER_SECONDS, card_picture
-from previs.media.encode import PictureCodec, all_key_codec, segment_codec
+from previs.media.encode import PictureCodec, all_key_codec, segment_codec, sending_codec
 from previs.media.events import Black, CardPicture, Event, TapePicture
 from previs.media.final import squeeze
 from previs.media.fingerprint import fingerprint
@@ -26,6 +27,7 @@ from previs.media.render import Drawn, Leader, RenderJob, Segment, Side, TapeSou
 from previs.media.sound import SAMPLE_RATE, Samples, sample_at, tape_sound
 from previs.media.soundtrack import beep as beep_sound
 from previs.media.soundtrack import lay_sound
+from previs.media.strips import Words
 from previs.media.wipes import check_wipe
 from previs.media.workcopy import TapeToCopy, find_work_copy, make_work_copies
 from previs.media.workers import run_jobs
@@ -58,14 +60,17 @@ def publish(
     raster: Raster | None = None,
     leader: bool = False,
     beep: bool = True,
+    words: Callable[[int], Words] | None = None,
     report: Report = silent,
 ) -> Published:
     """Write the cut to `out_path` (.mp4 or .mov), H.264 and AAC at the sequence's rate; return what was written and checked.
 
     `draft` copies packets of the work copies (made first when missing; large, at once), `final` squeezes the draft for
     sending, `originals` renders from the tapes. The first event's first frame carries `start_frame` as time code. A leader
-    of 8 seconds goes before it, with a beep 2 seconds before the first picture. A stop or a fault leaves no movie behind and
-    an older one in place. Raises `UseFault` for events that cannot be and `MediaFault` for tapes that cannot be read.
+    of 8 seconds goes before it, with a beep 2 seconds before the first picture. With `words`, those that it gives for each
+    frame, counted from the cut's first, are burnt in, and the movie is coded small for sending whatever the quality. A stop
+    or a fault leaves no movie behind and an older one in place. Raises `UseFault` for events that cannot be and `MediaFault`
+    for tapes that cannot be read.
     """
     raster = raster or Raster()
     _check(events, out_path)
@@ -93,11 +98,14 @@ def publish(
         done += 1
 
     with replacing(out_path) as temporary:
-        if quality == "final":
+        if words is not None or quality == "final":
             picture_only = temporary.with_stem(f"{temporary.stem}.picture")
             try:
                 join(pieces, rate, None, picture_only, label, tick)
-                squeeze(picture_only, sound, rate, frames, label, temporary, report)
+                if words is None:
+                    squeeze(picture_only, sound, rate, frames, label, temporary, report)
+                else:
+                    burn(picture_only, Burning(words, leader_frames, frames), sound, sending_codec(raster, rate), label, temporary, report)
             finally:
                 picture_only.unlink(missing_ok=True)
         else:

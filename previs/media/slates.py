@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 
-import matplotlib as mpl
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
 
+from previs.media.lettering import BOLD, FIGURES, PLAIN, Face, face
 from previs.media.raster import Raster
 
 _PAPER, _INK, _FAINT, _TAPE = (246, 241, 230), (38, 35, 33), (104, 96, 86), (28, 103, 158)
 _LEAST_LETTERS = 7
 
 Rgb = NDArray[np.uint8]
-_Face = ImageFont.FreeTypeFont
 
 
 def slate_picture(title: str, facts: Sequence[tuple[str, str]], raster: Raster) -> Rgb:
@@ -26,7 +24,7 @@ def slate_picture(title: str, facts: Sequence[tuple[str, str]], raster: Raster) 
     pen = ImageDraw.Draw(page)
     margin = min(raster.width, raster.height) // 14
     column = raster.width - 2 * margin
-    head = _fitting("DejaVuSans-Bold.ttf", [title], column, raster.height // 8)
+    head = _fitting(BOLD, [title], column, raster.height // 8)
     pen.text((margin, margin), title, font=head, fill=_INK)
     line_top = margin + raster.height // 8 + raster.height // 20
     pen.rectangle((margin, line_top, raster.width - margin, line_top + max(2, raster.height // 60)), fill=_TAPE)
@@ -34,8 +32,8 @@ def slate_picture(title: str, facts: Sequence[tuple[str, str]], raster: Raster) 
     step = (raster.height - margin - top) / max(1, len(facts))
     letters = min(int(step * 0.72), raster.height // 16)
     names_width = column * 3 // 10
-    name_face = _fitting("DejaVuSans.ttf", [name for name, _ in facts], names_width - margin // 2, letters)
-    value_face = _fitting("DejaVuSansMono.ttf", [value for _, value in facts], column - names_width, letters)
+    name_face = _fitting(PLAIN, [name for name, _ in facts], names_width - margin // 2, letters)
+    value_face = _fitting(FIGURES, [value for _, value in facts], column - names_width, letters)
     for number, (name, value) in enumerate(facts):
         base = top + number * step + letters
         pen.text((margin, base), name, font=name_face, fill=_FAINT, anchor="ls")
@@ -55,21 +53,21 @@ def contact_page(rows: Sequence[tuple[str, Sequence[tuple[str, Rgb]]]], heading:
     pen.text(
         (margin, margin + words),
         heading,
-        font=_fitting("DejaVuSans.ttf", [heading], width_px - 2 * margin, words),
+        font=_fitting(PLAIN, [heading], width_px - 2 * margin, words),
         fill=_FAINT,
         anchor="ls",
     )
     for number, (caption, pictures) in enumerate(rows):
         top = margin + 2 * words + gap + number * row_height
-        face = _fitting("DejaVuSans-Bold.ttf", [caption], width_px - 2 * margin, words)
-        pen.text((margin, top + words), caption, font=face, fill=_INK, anchor="ls")
+        over = _fitting(BOLD, [caption], width_px - 2 * margin, words)
+        pen.text((margin, top + words), caption, font=over, fill=_INK, anchor="ls")
         for place, (said, picture) in enumerate(pictures):
             left, picture_top = margin + place * (box + gap), top + words + gap
             still = Image.fromarray(picture)
             still.thumbnail((box, box_height))
             pen.rectangle((left, picture_top, left + box - 1, picture_top + box_height - 1), fill=_INK)
             page.paste(still, (left + (box - still.width) // 2, picture_top + (box_height - still.height) // 2))
-            under = _fitting("DejaVuSansMono.ttf", [said], box, words * 4 // 5)
+            under = _fitting(FIGURES, [said], box, words * 4 // 5)
             pen.text((left, picture_top + box_height + words), said, font=under, fill=_INK, anchor="ls")
     return np.asarray(page).copy()
 
@@ -79,15 +77,9 @@ def write_png(picture: Rgb, path: Path) -> None:
     Image.fromarray(picture).save(path, format="PNG", compress_level=1)
 
 
-def _fitting(face: str, lines: Sequence[str], width: int, letters: int) -> _Face:
+def _fitting(name: str, lines: Sequence[str], width: int, letters: int) -> Face:
     """The face in the largest size up to `letters` pixels in which every line fits `width`, and not below what can be read."""
     size = max(letters, _LEAST_LETTERS)
-    while size > _LEAST_LETTERS and any(_face(face, size).getlength(line) > width for line in lines):
+    while size > _LEAST_LETTERS and any(face(name, size).getlength(line) > width for line in lines):
         size -= 1
-    return _face(face, size)
-
-
-@lru_cache(maxsize=64)
-def _face(name: str, size: int) -> _Face:
-    # The plotting library brings these faces along, so that slates look the same on every machine.
-    return ImageFont.truetype(str(Path(mpl.get_data_path()) / "fonts" / "ttf" / name), size)
+    return face(name, size)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
 
+import av
 import numpy as np
 from av.video.frame import VideoFrame
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
@@ -17,6 +19,7 @@ from previs.clock import frame_played
 from previs.cut.placing import Placed, place
 from previs.document.model import Cut, Sequence, Tape
 from previs.document.paths import locate
+from previs.faults import Fault
 from previs.media.cards import card_picture, load_picture
 from previs.media.events import CardPicture, TapePicture
 from previs.media.frames import FrameReader
@@ -31,27 +34,37 @@ from previs.media.workcopy import find_work_copy
 _OPEN_TAPES = 6
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _OpenTape:
     """A tape or its work copy held open; `index` finds the frame that is on at a frame of the grid."""
 
     reader: FrameReader
     index: FrameIndex
-    fitter: Fitter
+    is_copy: bool
+    turned: tuple[int, Fraction] = (0, Fraction(1))
+    fitter: tuple[Raster, Fitter] | None = None
+
+    def picture(self, grid_frame: int, rate: Fraction, raster: Raster) -> VideoFrame:
+        """What is on at a frame of the grid, in the raster."""
+        if self.fitter is None or self.fitter[0] != raster:
+            self.fitter = raster, Fitter(raster, *self.turned)
+        wanted = self.index.frame_shown(max(0, grid_frame), rate)
+        return self.fitter[1].fit(self.reader.frame(min(wanted, self.index.frames - 1)))
 
 
 class Viewing:
     """Pictures of one document's tapes and cuts, as upright RGB arrays (height, width, 3), by one thread at a time.
 
     `size_px` (width, height) is the box that pictures are scaled into; they have the shape of the delivery picture.
-    Every call raises `MediaFault` or `UseFault` for a tape or a drawing that is away or cannot be read, naming it.
+    Every call raises `Fault` for a tape or a drawing that is away or cannot be read, naming it. A work copy that is made
+    meanwhile is used from then on.
     """
 
     def __init__(self, document: Path, cache_dir: Path, size_px: tuple[int, int]) -> None:
         self._document = document
         self._cache = cache_dir
         self._size = size_px
-        self._open: OrderedDict[tuple[str, Raster], _OpenTape] = OrderedDict()
+        self._open: OrderedDict[tuple[object, ...], _OpenTape] = OrderedDict()
         self._reformatter = VideoReformatter()
         self._placed: tuple[Cut | None, Sequence | None, tuple[Placed, ...]] = (None, None, ())
 
@@ -109,35 +122,44 @@ class Viewing:
         return _black(raster)
 
     def _tape_frame(self, sequence: Sequence, tape: Tape, grid_frame: int, raster: Raster) -> VideoFrame:
-        opened = self._tape(sequence, tape, raster)
-        wanted = opened.index.frame_shown(max(0, grid_frame), sequence.timebase.rate.fps)
-        return opened.fitter.fit(opened.reader.frame(min(wanted, opened.index.frames - 1)))
+        try:
+            return self._tape(sequence, tape).picture(grid_frame, sequence.timebase.rate.fps, raster)
+        except Fault as fault:
+            raise MediaFault(str(fault) if tape.reel in str(fault) else f"Tape {tape.reel} cannot be shown. {fault}") from fault
+        except av.FFmpegError as error:  # it went away, or was written over, while it was open
+            self.close()
+            raise MediaFault(f"Tape {tape.reel} cannot be read any more ({error.strerror}); is its drive still there?") from error
 
-    def _tape(self, sequence: Sequence, tape: Tape, raster: Raster) -> _OpenTape:
-        key = (tape.fingerprint + tape.path, raster)
+    def _tape(self, sequence: Sequence, tape: Tape) -> _OpenTape:
+        key = (tape.fingerprint, tape.path, tape.rotation, tape.sample_aspect, sequence.timebase.rate.fps, raster_of(sequence))
         found = self._open.pop(key, None)
-        if found is None:
-            found = self._opened(sequence, tape, raster)
+        if found is None or not found.is_copy:
+            copied = self._copy(sequence, tape)
+            if copied and found:
+                found.reader.close()
+            found = copied or found or self._original(tape)
         self._open[key] = found
         while len(self._open) > _OPEN_TAPES:
             self._open.popitem(last=False)[1].reader.close()
         return found
 
-    def _opened(self, sequence: Sequence, tape: Tape, raster: Raster) -> _OpenTape:
+    def _copy(self, sequence: Sequence, tape: Tape) -> _OpenTape | None:
         copy = find_work_copy(tape.fingerprint, sequence.timebase.rate.fps, raster_of(sequence), self._cache)
-        if copy:
-            return _OpenTape(FrameReader(copy.path, copy.index, threads=1), copy.index, Fitter(raster))
+        return _OpenTape(FrameReader(copy.path, copy.index, threads=1), copy.index, is_copy=True) if copy else None
+
+    def _original(self, tape: Tape) -> _OpenTape:
         path = locate(self._document, tape)
         if not path.exists():
             raise MediaFault(f"Tape {tape.reel} is not at {path} and has no work copy; bring it back, or look for it in another folder.")
         index = frame_index(path, self._cache)
-        return _OpenTape(FrameReader(path, index), index, Fitter(raster, tape.rotation, tape.sample_aspect))
+        return _OpenTape(FrameReader(path, index), index, is_copy=False, turned=(tape.rotation, tape.sample_aspect))
 
     def _raster(self, sequence: Sequence) -> Raster:
         """The delivery picture scaled into the box, with even sides, and never larger than it is."""
         whole = raster_of(sequence)
         scale = min(1.0, self._size[0] / whole.width, self._size[1] / whole.height)
-        return Raster(*(max(64, round(side * scale / 2) * 2) for side in (whole.width, whole.height)))
+        # A pixel larger than the box would have every picture scaled once more.
+        return Raster(*(max(64, int(side * scale / 2 + 1e-6) * 2) for side in (whole.width, whole.height)))
 
     def _rgb(self, frame: VideoFrame) -> NDArray[np.uint8]:
         rgb = self._reformatter.reformat(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import blake2b
@@ -21,10 +23,12 @@ from previs.media.probe import probe
 from previs.media.raster import Fitter, Raster
 from previs.media.sound import sample_at, tape_sound
 from previs.media.workers import Tick, run_jobs
-from previs.progress import Report
+from previs.progress import Report, Step
 from previs.replacing import replacing
 
 _VERSION = 1
+_LOOK_EVERY_SECONDS = 0.1
+_copying = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +90,11 @@ def make_work_copies(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Ra
     Finished copies stay when the work is stopped; half-made ones do not. Raises `UseFault` and `MediaFault` as `probe`
     does, after the other tapes have been copied.
     """
+    with _one_at_a_time(report):
+        return _made_where_missing(tapes, timebase, raster, cache_dir, report)
+
+
+def _made_where_missing(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Raster, cache_dir: Path, report: Report) -> list[WorkCopy]:
     rate = timebase.rate.fps
     marks = [fingerprint(tape.path) for tape in tapes]
     made = {mark: copy for mark in marks if (copy := find_work_copy(mark, rate, raster, cache_dir))}
@@ -95,6 +104,17 @@ def make_work_copies(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Ra
         copies = run_jobs(_make, list(missing.values()), total, f"making {len(missing)} work copies", report)
         made |= {copy.fingerprint: copy for copy in copies}
     return [made[mark] for mark in marks]
+
+
+@contextmanager
+def _one_at_a_time(report: Report) -> Iterator[None]:
+    """Of two pieces of work in one program that need copies, the second waits and finds them made; it can be stopped meanwhile."""
+    while not _copying.acquire(timeout=_LOOK_EVERY_SECONDS):
+        report(Step(0, 1, "waiting for work copies"))
+    try:
+        yield
+    finally:
+        _copying.release()
 
 
 def _make(job: _Job, tick: Tick) -> WorkCopy:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import UTC
 from fractions import Fraction
 
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from previs.clock import RATES, span_played
 from previs.document.invariants import usable_grid_frames
@@ -34,6 +36,7 @@ from previs.document.model import (
     TransitionKind,
     Treatment,
 )
+from previs.document.notes import Drawing, Note, NoteKind, NoteState, Shape
 
 WORDS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 NAMES = WORDS.filter(lambda name: name not in ("", LEVEL))
@@ -143,6 +146,35 @@ def shots(draw: st.DrawFn, ident: str, sequence: Sequence) -> Shot:
     return Shot(ident, frames, picture, draw(st.none() | wipe | dissolve), draw(st.booleans()), reasons)
 
 
+IDENTS = st.text("abcXYZ019_-", min_size=1, max_size=64)
+MOMENTS = st.datetimes(timezones=st.timezones() | st.just(UTC)).map(lambda moment: moment.isoformat().replace("+00:00", "Z"))
+COUNTS = st.integers(0, 10**9)
+THOUSANDTHS = st.integers(0, 1000)
+DRAWINGS = st.builds(Drawing, st.sampled_from(Shape), THOUSANDTHS, THOUSANDTHS, THOUSANDTHS, THOUSANDTHS)
+
+
+@st.composite
+def notes(draw: st.DrawFn, idents: st.SearchStrategy[str] = IDENTS, cut: st.SearchStrategy[str] = WORDS) -> Note:
+    """A note of any content; what it is about may be gone from the document."""
+    return Note(
+        ident=draw(idents),
+        cut=draw(cut),
+        reviewer=draw(WORDS.map(str.strip)),
+        written=draw(MOMENTS),
+        kind=draw(st.sampled_from(NoteKind)),
+        text=draw(WORDS),
+        shot=draw(WORDS),
+        first_frame=draw(COUNTS),
+        frames=draw(st.integers(1, 10**9)),
+        reel=draw(WORDS),
+        tape_frame=draw(st.none() | COUNTS),
+        move=draw(st.none() | COUNTS),
+        drawings=tuple(draw(st.lists(DRAWINGS, max_size=2))),
+        state=draw(st.sampled_from(NoteState)),
+        answer=draw(WORDS),
+    )
+
+
 @st.composite
 def sequences(draw: st.DrawFn) -> Sequence:
     rate, roles = draw(st.sampled_from(RATES)), tuple(draw(st.lists(NAMES, min_size=2, max_size=2, unique=True)))
@@ -180,7 +212,8 @@ def sequences(draw: st.DrawFn) -> Sequence:
         )
         for name in draw(st.lists(NAMES, max_size=2, unique=True))
     )
-    return Sequence(**{name: getattr(uncut, name) for name in uncut.__struct_fields__ if name != "cuts"}, cuts=cuts)
+    reviewed = tuple(draw(st.lists(notes(), max_size=3, unique_by=lambda note: note.ident)))
+    return replace(uncut, cuts=cuts, notes=reviewed)
 
 
 def plain_sequence(title: str = "The Salt Stair") -> Sequence:
@@ -200,6 +233,8 @@ def plain_sequence(title: str = "The Salt Stair") -> Sequence:
     )
     treatments = (Treatment("A1", Fraction(2), Fraction(3), Kind.DIGITAL_DOUBLE, "Odile"),)
     cuts = (Cut("v1", shots, 48),)
+    circle = Drawing(Shape.CIRCLE, 100, 200, 300, 400)
+    note = Note("n1", "v1", "Mara", "2026-11-25T10:00:00Z", NoteKind.UNCLEAR, "did it land?", "s1", 20, 4, "A1", 20, 1, (circle,))
     return Sequence(
         title,
         "24",
@@ -211,4 +246,5 @@ def plain_sequence(title: str = "The Salt Stair") -> Sequence:
         takes=takes,
         treatments=treatments,
         cuts=cuts,
+        notes=(note,),
     )

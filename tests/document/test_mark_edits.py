@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 import fights
 import pytest
@@ -28,7 +29,7 @@ def hits(sequence: Sequence) -> list[tuple[int, Fraction]]:
 
 def test_hits_stay_in_order_of_time_and_each_move_once(sequence: Sequence) -> None:
     take = sequence.takes[0]
-    bare = mark_edits.change_take(sequence, take.name, hits=())
+    bare = mark_edits.change_take(sequence, take.name, hits=(), last_phrase=2)
     at = take.start + 20
     for move, moment in ((2, at + 1), (1, at), (3, at + 2), (2, at + Fraction(3, 2))):
         bare = mark_edits.put_hit(bare, take.name, move, moment)
@@ -97,3 +98,115 @@ def test_a_treatment_lies_on_its_tape_or_is_refused(start: Fraction, end: Fracti
     else:
         assert sound and faults_in(marked) == ()
         assert mark_edits.remove_treatment(marked, marked.treatments[0]) == sequence
+
+
+def test_moves_land_in_the_order_of_the_fight(sequence: Sequence) -> None:
+    take = sequence.takes[0]
+    with pytest.raises(UseFault, match=r"move 3 lands at 9\.00 s, and 2 comes before 3"):
+        mark_edits.put_hit(sequence, take.name, 2, Fraction(10))
+    with pytest.raises(UseFault, match=r"move 1 lands at 5\.00 s, and 1 comes before 2"):
+        mark_edits.put_hit(sequence, take.name, 2, Fraction(4))
+    with pytest.raises(UseFault, match="does not play move 5"):
+        mark_edits.put_hit(sequence, take.name, 5, Fraction(10))
+
+
+def test_hits_that_nobody_looked_at_give_way(sequence: Sequence) -> None:
+    take = sequence.takes[0]
+    carried = mark_edits.change_take(sequence, take.name, hits=tuple(Hit(hit.move, hit.at, 60) for hit in take.hits))
+    assert [hit.move for hit in mark_edits.contradicted(carried, take.name, 1, Fraction(8))] == [2]
+    assert hits(mark_edits.put_hit(carried, take.name, 1, Fraction(8))) == [(1, Fraction(8)), (3, Fraction(9))]
+
+
+def test_phrases_that_leave_a_hit_over_are_refused(sequence: Sequence) -> None:
+    with pytest.raises(UseFault, match="has a hit of move 1, which those phrases do not hold"):
+        mark_edits.change_take(sequence, sequence.takes[0].name, first_phrase=2, last_phrase=2)
+
+
+def test_a_framing_is_taken_away_again_but_not_the_first(sequence: Sequence) -> None:
+    take = sequence.takes[0]
+    begun = mark_edits.frame_as(sequence, take.name, Fraction(6), begins=True, size=Size.CLOSE)
+    assert mark_edits.remove_framing(begun, take.name, Fraction(6)) == sequence
+    with pytest.raises(UseFault, match="does not change at"):
+        mark_edits.remove_framing(sequence, take.name, take.start)
+    with pytest.raises(UseFault, match="cannot stand at 181 degrees"):
+        mark_edits.frame_as(sequence, take.name, Fraction(6), angle=181)
+    for edit in (
+        lambda: mark_edits.frame_as(sequence, take.name, Fraction(6), screen_left="Nobody"),
+        lambda: mark_edits.show_face(sequence, take.name, Fraction(6), "Nobody", Shows.FULL),
+        lambda: mark_edits.perform(sequence, take.name, "Nobody", "Juno Vale"),
+        lambda: mark_edits.put_treatment(sequence, "A1", Fraction(1), Fraction(2), Kind.RIG_REMOVAL, "Nobody"),
+    ):
+        with pytest.raises(UseFault, match="no role 'Nobody'"):
+            edit()
+
+
+def test_treatments_that_meet_are_one(sequence: Sequence) -> None:
+    for start, end in ((1, 3), (5, 6), (2, 5)):
+        sequence = mark_edits.put_treatment(sequence, "A1", Fraction(start), Fraction(end), Kind.RIG_REMOVAL, "Odile")
+    sequence = mark_edits.put_treatment(sequence, "A1", Fraction(2), Fraction(4), Kind.RIG_REMOVAL, "Reeve")
+    assert [(one.start, one.end_exclusive, one.role) for one in sequence.treatments] == [(1, 6, "Odile"), (2, 4, "Reeve")]
+
+
+def test_the_next_take_of_a_tape_is_like_the_last(sequence: Sequence) -> None:
+    take = sequence.takes[0]
+    short = mark_edits.change_take(sequence, take.name, end_exclusive=Fraction(20), tempo=Fraction(7, 10))
+    short = mark_edits.frame_as(short, take.name, Fraction(10), begins=True, size=Size.CLOSE)
+    new = mark_edits.take_like_the_last(short, "A1", Fraction(30), Fraction(40))
+    assert new.framings == (mark_edits.replace(short.takes[0].framings[-1], at=Fraction(30)),) and new.framings[0].size is Size.CLOSE
+    assert (new.tempo, new.performers, new.first_phrase, new.hits) == (Fraction(7, 10), take.performers, take.first_phrase, ())
+    assert faults_in(mark_edits.put_take(short, new)) == ()
+    with pytest.raises(UseFault, match="no fight to log yet"):
+        mark_edits.take_like_the_last(fights.sequence(phrases=(), tapes=(fights.tape("A1"),)), "A1", Fraction(0), Fraction(1))
+
+
+MOMENTS = st.fractions(-1, 61, max_denominator=48000)
+EDITS = st.one_of(
+    st.tuples(st.just("put_hit"), st.integers(0, 6), MOMENTS),
+    st.tuples(st.just("remove_hit"), st.integers(0, 6)),
+    st.tuples(st.just("edges"), MOMENTS, MOMENTS),
+    st.tuples(st.just("phrases"), st.integers(0, 3), st.integers(0, 3)),
+    st.tuples(st.just("frame"), MOMENTS, st.sampled_from(Size), st.booleans(), st.integers(-200, 200)),
+    st.tuples(st.just("face"), MOMENTS, st.sampled_from(("Odile", "Reeve", "Nobody")), st.sampled_from(Shows), st.booleans()),
+    st.tuples(st.just("unframe"), st.integers(0, 4)),
+    st.tuples(st.just("perform"), st.sampled_from(("Odile", "Nobody")), st.sampled_from(("", " Pim Oster "))),
+    st.tuples(st.just("treat"), MOMENTS, MOMENTS, st.sampled_from(Kind), st.sampled_from(("Odile", "Reeve"))),
+    st.tuples(st.just("take"), MOMENTS, MOMENTS),
+    st.tuples(st.just("doubt"), st.integers(0, 99)),
+)
+
+
+@given(st.lists(EDITS, max_size=25))
+def test_whatever_is_marked_the_document_is_sound_or_unchanged(edits: list[tuple[object, ...]]) -> None:
+    sequence = fights.sequence(
+        phrases=(fights.phrase(1, range(1, 4)), fights.phrase(2, range(4, 6))),
+        tapes=(fights.tape("A1"),),
+        takes=(fights.take("A1-1", {1: 5, 2: 7, 3: 9}),),
+    )
+    for edit in edits:
+        try:
+            sequence = _edited(sequence, *edit)
+        except UseFault as fault:
+            assert str(fault).endswith(".") and "\n" not in str(fault)
+        assert faults_in(sequence) == ()
+        order = [hit.move for hit in sequence.takes[0].hits]
+        assert order == sorted(set(order))
+
+
+def _edited(sequence: Sequence, what: object, *given: Any) -> Sequence:
+    take = sequence.takes[0]
+    name = take.name
+    if what == "unframe":
+        return mark_edits.remove_framing(sequence, name, take.framings[given[0] % len(take.framings)].at)
+    if what == "doubt":
+        return mark_edits.change_take(sequence, name, hits=tuple(Hit(hit.move, hit.at, given[0]) for hit in take.hits))
+    return {
+        "put_hit": lambda: mark_edits.put_hit(sequence, name, *given),
+        "remove_hit": lambda: mark_edits.remove_hit(sequence, name, *given),
+        "edges": lambda: mark_edits.change_take(sequence, name, start=given[0], end_exclusive=given[1]),
+        "phrases": lambda: mark_edits.change_take(sequence, name, first_phrase=given[0], last_phrase=given[1]),
+        "frame": lambda: mark_edits.frame_as(sequence, name, given[0], size=given[1], begins=given[2], angle=given[3]),
+        "face": lambda: mark_edits.show_face(sequence, name, given[0], given[1], given[2], begins=given[3]),
+        "perform": lambda: mark_edits.perform(sequence, name, *given),
+        "treat": lambda: mark_edits.put_treatment(sequence, "A1", *given),
+        "take": lambda: mark_edits.put_take(sequence, mark_edits.take_like_the_last(sequence, "A1", *given)),
+    }[str(what)]()

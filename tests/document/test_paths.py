@@ -105,7 +105,10 @@ def test_moved_tapes_are_found_by_content_under_any_name(document: Path, tmp_pat
     search = find_moved(sequence, document, [tmp_path / "backup"], content, steps.append)
     assert search.found == {"A1": moved} and search.missing == ("B1",)
     assert search.remarks == (f"A1 is at {moved}.",)
-    assert [(step.done, step.total, step.doing) for step in steps] == [(0, 2, "Looking at B1.mp4"), (1, 2, "Looking at renamed.mov")]
+    looking_at = [(step.done, step.total, step.doing) for step in steps if step.doing.startswith("Looking at")]
+    assert looking_at == [(0, 2, "Looking at B1.mp4"), (1, 2, "Looking at renamed.mov")]
+    # In a folder of a million files there is a way out before the first of them is looked at.
+    assert steps[0].doing == "Looking in backup"
     assert locate(document, relinked(sequence, search.found, document).tape("A1")) == moved
 
 

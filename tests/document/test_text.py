@@ -45,7 +45,7 @@ def test_equal_values_give_equal_text_whatever_objects_they_hold() -> None:
 
 def test_a_person_can_read_the_text() -> None:
     lines = to_text(plain_sequence()).splitlines(keepends=True)
-    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 2,\n', '  "title": "The Salt Stair",\n']
+    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 3,\n', '  "title": "The Salt Stair",\n']
     assert '        {"move": 2, "at": "1001/300"}\n' in lines
     assert '  "treatments": [{"reel": "A1", "start": "2", "end_exclusive": "3", "kind": "digital double", "role": "Odile"}],\n' in lines
     assert lines[-1] == "}\n"
@@ -67,7 +67,7 @@ def told(written: str) -> str:
 
 
 SOUND = to_text(plain_sequence())
-OF_SCHEMA_1 = SOUND.replace('"schema": 2,', '"schema": 1,')
+OF_SCHEMA_1 = SOUND.replace('"schema": 3,', '"schema": 1,')
 LARGE = "1" + "0" * 4000
 
 
@@ -80,10 +80,10 @@ LARGE = "1" + "0" * 4000
         ("[1, 2]", "is JSON, but not a previs document"),
         ("{}", "it does not say so in its first lines"),
         (SOUND.replace("previs sequence", "shopping list"), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 2,', '"schema": "1",'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 2,', '"schema": true,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 2,', '"schema": 0,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 2,', '"schema": 3,'), "was made by a newer previs: schema 3, this one reads up to 2; update previs"),
+        (SOUND.replace('"schema": 3,', '"schema": "1",'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 3,', '"schema": true,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 3,', '"schema": 0,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 3,', '"schema": 4,'), "was made by a newer previs: schema 4, this one reads up to 3; update previs"),
         (SOUND.replace('"target_frames": 48', '"target_frames": NaN'), "NaN is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": -Infinity'), "-Infinity is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": 48, "target_frames": 96'), "has the field 'target_frames' twice"),
@@ -116,7 +116,7 @@ def twice(*path: str) -> Callable[[Raw], None]:
 
 
 TAPE, TAKE, HITS, FRAMING = ("tapes", 0), ("takes", 0), ("takes", 0, "hits"), ("takes", 0, "framings", 0)
-CUT, SHOTS, MOVE = ("cuts", 0), ("cuts", 0, "shots"), ("phrases", 0, "moves", 0)
+CUT, SHOTS, MOVE, NOTE = ("cuts", 0), ("cuts", 0, "shots"), ("phrases", 0, "moves", 0), ("notes", 0)
 
 DAMAGE: list[tuple[Callable[[Raw], None], str]] = [
     # wrong types
@@ -141,6 +141,17 @@ DAMAGE: list[tuple[Callable[[Raw], None], str]] = [
     (put("target_frames", value=10**15 + 1), "$.target_frames: the number is too large"),
     (put("target_frames", value=10**400), "$.target_frames: "),
     (put(*SHOTS, 0, "picture", "speed", value="9" * 60), "$.cuts[0].shots[0].picture.first_frame: the shot plays tape frames 0 to 22999"),
+    # notes
+    (twice("notes"), "$.notes: the note 'n1' is there 2 times"),
+    (put(*NOTE, "ident", value="n1\n"), "$.notes[0].ident: a note's mark is 1 to 64 letters"),
+    (put(*NOTE, "kind", value="praise"), "$.notes[0].kind: invalid enum value 'praise'"),
+    (put(*NOTE, "state", value="lost"), "$.notes[0].state: invalid enum value 'lost'"),
+    (put(*NOTE, "frames", value=0), "$.notes[0].frames: 0 frames from 20 are no stretch of a cut"),
+    (put(*NOTE, "first_frame", value=-1), "$.notes[0].frames: 4 frames from -1 are no stretch of a cut"),
+    (put(*NOTE, "written", value="yesterday"), "$.notes[0].written: 'yesterday' is no moment with a time zone"),
+    (put(*NOTE, "written", value="2026-11-25T10:00:00"), "$.notes[0].written: '2026-11-25T10:00:00' is no moment with a time zone"),
+    (put(*NOTE, "drawings", 0, "to_y", value=1001), "$.notes[0].drawings[0]: a drawing lies within the picture"),
+    (put(*NOTE, "text", value="half \ud83d"), "$.notes[0].text: the text holds half a character"),
     # the sequence as a whole
     (put("rate_name", value="26"), "$.rate_name: '26' is not a frame rate"),
     (put("drop", value=True), "$.rate_name: Drop-frame time code exists at 29.97 and 59.94 only"),
@@ -287,7 +298,7 @@ def test_an_old_file_is_read_through_its_migration(monkeypatch: pytest.MonkeyPat
     def renamed(raw: Raw) -> Raw:
         return {("title" if name == "name" else name): value for name, value in raw.items()}
 
-    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={1: renamed}))
+    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={**migrations.STEPS, 1: renamed}))
     assert from_text(OF_SCHEMA_1.replace('"title"', '"name"'), "old.previs") == plain_sequence()
 
 
@@ -296,5 +307,5 @@ def test_a_file_of_the_first_schema_is_read_as_it_is() -> None:
 
 
 def test_a_damaged_old_file_that_breaks_its_migration_is_said_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={1: from_two}))
+    monkeypatch.setattr(text, "migrate", lambda raw, schema: migrations.migrate(raw, schema, steps={**migrations.STEPS, 1: from_two}))
     assert "is of schema 1 and is too damaged to be brought up to" in told(OF_SCHEMA_1)

@@ -402,3 +402,10 @@ def test_every_wipe_that_is_named_can_be_drawn_and_no_other() -> None:
         else:
             with pytest.raises(UseFault, match="cannot be drawn here"):
                 wipe_order(number, raster)
+
+
+@pytest.mark.parametrize("quality", QUALITIES)
+def test_sound_that_ends_just_after_a_coder_frame_is_whole(tapes: Tapes, tmp_path: Path, quality: Quality) -> None:
+    # 85 frames are 170,000 samples: 16 more than 166 frames of the coder, and no whole number of milliseconds.
+    made = publish([Event(85, Black())], FILM, START, tmp_path / "short.mp4", cache_dir=tapes.cache, quality=quality, raster=RASTER)
+    assert (made.frames, made.samples) == (85, 170_000)

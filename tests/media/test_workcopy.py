@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -23,6 +25,7 @@ from previs.media import (
     make_work_copies,
     probe,
     tape_sound,
+    workcopy,
 )
 from previs.progress import Step, Stopped, silent
 
@@ -176,3 +179,38 @@ def test_two_processes_make_the_same_copies_and_can_be_stopped(tmp_path: Path) -
     assert len({copy.path for copy in made}) == 2
     assert [number_at(long[0], n, Fraction(24)) for n in range(240)] == _numbers(made[0])
     assert seen and seen[-1].total == 240 * (2 - finished)
+
+
+def test_two_pieces_of_work_that_need_one_copy_make_it_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    clip = make_clip(tmp_path / "one.mp4", frames=30, rate=Fraction(24), options={"g": "6"})
+    begun, waited, jobs = threading.Event(), threading.Event(), []
+    run_jobs = workcopy.run_jobs
+
+    def counted(work: Any, wanted: Any, total: int, doing: str, report: Any) -> Any:
+        jobs.extend(wanted)
+        begun.set()
+        assert waited.wait(10)
+        return run_jobs(work, wanted, total, doing, report)
+
+    def report(step: Step) -> None:
+        if step.doing.startswith("waiting"):
+            waited.set()
+
+    monkeypatch.setattr(workcopy, "run_jobs", counted)
+    made: list[list[WorkCopy]] = []
+
+    def make() -> None:
+        made.append(make_work_copies([TapeToCopy(clip.path)], FILM, RASTER, tmp_path / "cache", report))
+
+    first = threading.Thread(target=make)
+    first.start()
+    assert begun.wait(10)
+    make()
+    first.join()
+    assert len(jobs) == 1 and made[0] == made[1]
+
+    def stop(_step: Step) -> None:
+        raise Stopped
+
+    with workcopy._copying, pytest.raises(Stopped):
+        make_work_copies([TapeToCopy(clip.path)], FILM, RASTER, tmp_path / "cache", stop)

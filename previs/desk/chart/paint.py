@@ -29,6 +29,8 @@ HATCHING = {
 }
 """Qt's own crosses, strokes and dots, for who draws a few small boxes; the chart's are in `hatching`."""
 
+_LEAST_NAMED = 60.0
+"""Pixels from which on a step bears its take's name."""
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip)
 _MIDDLE = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip)
 
@@ -225,6 +227,7 @@ class Chart:
         """The number of each shot under it, with a sign where a check speaks of it; and the cards."""
         painter, where = self._painter, self._where
         metrics = QFontMetricsF(self._small)
+        least = metrics.horizontalAdvance("1") + 1
         painter.setFont(self._small)
         for step in self._steps:
             box = self._box(step.record, where.floor + 1, where.foot.bottom())
@@ -232,7 +235,7 @@ class Chart:
                 draw_tape(painter, self._one, box)
             spoken_of = step.number in marked.checks
             words = f"{step.number}!" if spoken_of else str(step.number)
-            if box.width() > metrics.horizontalAdvance(words) + 1:
+            if box.width() > least and box.width() > metrics.horizontalAdvance(words) + 1:
                 self._pen(self._one.red if spoken_of else self._one.ink)
                 painter.drawText(box, _MIDDLE, words)
             elif spoken_of:
@@ -267,17 +270,16 @@ class Chart:
     def _named_step(self, step: Step, metrics: QFontMetricsF, ground: str) -> None:
         """The take, and the speed where it is not full, in a step that is wide enough to be read."""
         source = step.placed.source
-        if source is None:
+        left, right = max(self._x(step.record.start), self._where.names) + 8, self._x(step.record.end_exclusive)
+        if source is None or right - left < _LEAST_NAMED:
             return
         words = source.take.name
         if source.speed == 0:
             words = tr("{take}, held", take=source.take.name)
         elif source.speed != 1:
             words = tr("{take}, {speed:.0%}", take=source.take.name, speed=float(source.speed))
-        left = max(self._x(step.record.start), self._where.names) + 8
         width = metrics.horizontalAdvance(words)
-        right = self._x(step.record.end_exclusive)
-        if right - left < max(width + 10, 70) or self._where.floor - max(top for _, top in self._runs[step.number]) < metrics.height() + 10:
+        if right - left < width + 10 or self._where.floor - max(top for _, top in self._runs[step.number]) < metrics.height() + 10:
             return
         base = self._where.floor - 9
         self._fill([QRectF(left - 2, base - metrics.ascent(), width + 4, metrics.height())], ground)

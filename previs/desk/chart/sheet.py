@@ -11,7 +11,7 @@ from previs.document.model import Black, Card, Cut, Kind, Sequence, Size
 from previs.document.remembering import remembered
 from previs.exchange.chart_data import Lines, lines_of, phrase_names, stretches
 from previs.exchange.lists import moves_text
-from previs.fight.balance import Spell, balance
+from previs.fight.balance import Spell, spells
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ def sheet_of(sequence: Sequence, cut: Cut) -> ChartSheet:
         steps=steps,
         ticks=tuple((seen, _size_at(runs[seen.placed.number], seen.record_frame)) for seen in hits),
         hatched=tuple(part for seen in treatments_seen(sequence, placed) for part in _hatched(seen, runs[seen.placed.number])),
-        spells=balance(sequence, cut).spells,
+        spells=spells(sequence, cut),
         roles=sequence.roles,
         phrases=tuple(stretches(hits, phrase_names(sequence), cut.frames)),
         lines=lines_of(size for step in steps for _, size in step.runs),

@@ -16,7 +16,6 @@ from PyQt6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -24,8 +23,9 @@ from PyQt6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from previs.desk.chart.bands import LEAST_LINES, Bands, bands
 from previs.desk.chart.dragging import SNAP_FRAMES, SNAP_PIXELS, Drag, Grip, Preview, Pull, Stop, edge_frame
+from previs.desk.chart.kept import Kept, View
 from previs.desk.chart.keys import actions_of
-from previs.desk.chart.paint import Chart, Marked
+from previs.desk.chart.paint import Marked
 from previs.desk.chart.panel import draw_panel
 from previs.desk.chart.scale import Part, Scale, under
 from previs.desk.chart.sheet import ChartSheet, Step, sheet_of
@@ -78,7 +78,7 @@ class StepChart(QWidget):
         self._scrubbing = False
         self._over: tuple[int, Part] | None = None
         self._checks: dict[int, str] = {}
-        self._drawn: tuple[object, QPixmap] | None = None
+        self._kept = Kept()
         self._shifting = 0
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -101,15 +101,15 @@ class StepChart(QWidget):
         self._describe()
         self.update()
 
-    def choose(self, number: int | None) -> None:
-        """Choose a shot by its number, or none."""
+    def choose(self, number: int | None, *, in_view: bool = True) -> None:
+        """Choose a shot by its number, or none; with `in_view` the chart shifts to show it, which under a pointer it must not."""
         step = self._step(number)
         number = step.number if step else None
         if number == self.chosen:
             return
         self.chosen = number
         self._describe()
-        if step and not self._is_whole:
+        if step and in_view and not self._is_whole:
             self.reveal(step.record.start, step.record.end_exclusive)
         self.update()
         self.shot_chosen.emit(number or 0)
@@ -230,7 +230,10 @@ class StepChart(QWidget):
             painter.drawText(self.rect(), int(Qt.AlignmentFlag.AlignCenter), tr("There is no cut yet."))
             return
         where, scale = self._bands(sheet), self._scale_now
-        painter.drawPixmap(0, 0, self._picture(sheet, where, scale, painter.deviceTransform().m11()))
+        marked = Marked(self.chosen, None if self._held else self._over, frozenset(self._checks))
+        pixels = painter.deviceTransform().m11()
+        view = View(self._sequence, sheet, scale, where, marked, one, self.font(), self.size(), pixels)
+        painter.drawPixmap(0, 0, self._kept.picture(view))
         x = scale.x(self.frame + 0.5)
         if self._held is None and where.names <= x <= self.width():
             draw_frame(painter, one, x, where.hand.top(), where.ruler.top())
@@ -259,7 +262,7 @@ class StepChart(QWidget):
         drag = self._drag_of(part, event.modifiers())
         if drag is Drag.ROLL and part is Part.TAIL and number < len(sheet.steps):
             number += 1
-        self.choose(number)
+        self.choose(number, in_view=False)
         if drag is None:
             self._scrubbing = True
             self._scrub(at.x())
@@ -303,6 +306,7 @@ class StepChart(QWidget):
             self._zoom(_ZOOM if turned > 0 else 1 / _ZOOM, event.position().x())
         else:
             self._scale = self._scale.shifted(-turned, self._sheet.end_frame)
+            self._hover(None)
         self.update()
         event.accept()
 
@@ -364,24 +368,6 @@ class StepChart(QWidget):
     def _bands(self, sheet: ChartSheet) -> Bands:
         return bands(float(self.width()), float(self.height()), QFontMetricsF(self.font()), sheet)
 
-    def _picture(self, sheet: ChartSheet, where: Bands, scale: Scale, pixels: float) -> QPixmap:
-        """The chart without the shown frame, drawn anew only when something else in it has changed."""
-        one = looks()
-        marked = Marked(self.chosen, None if self._held else self._over, frozenset(self._checks))
-        key = (id(sheet), scale, self.size(), pixels, marked, one, self.font().key())
-        if self._drawn and self._drawn[0][:-1] == key:  # type: ignore[index]
-            return self._drawn[1]
-        picture = QPixmap(round(self.width() * pixels), round(self.height() * pixels))
-        picture.setDevicePixelRatio(pixels)
-        picture.fill(QColor(one.ground))
-        painter = QPainter(picture)
-        painter.setFont(self.font())
-        Chart(painter, one, self._sequence, sheet, scale, where).draw(marked)
-        painter.end()
-        # The sheet is kept with its identity.
-        self._drawn = ((*key, sheet), picture)
-        return picture
-
     def _changed(self, *_: object) -> None:
         """Another value is there: a drag on the one before is over."""
         if self._held:
@@ -409,6 +395,7 @@ class StepChart(QWidget):
         if (sheet := self._sheet) and self._held is None:
             self._scale = self._scale.zoomed(factor, about_x, sheet.end_frame)
             self._is_whole = self._scale.each <= self._scale.whole(sheet.end_frame).each * 1.001
+            self._hover(None)
             self.update()
 
     def _scrub(self, x: float) -> None:
@@ -458,6 +445,7 @@ class StepChart(QWidget):
     def _let_go(self) -> None:
         self._held = None
         self._stop_shifting()
+        self._hover(None)
         self.previewed.emit(None)
         self.update()
 

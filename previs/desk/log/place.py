@@ -1,63 +1,63 @@
-"""The Log place: one tape with its takes; hits are tapped while it plays, framings, faces and treatments marked by a key each."""
+"""The Log place: takes, hits, framings and treatments of one tape, tapped while it plays; the rules are in the rooms."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-from functools import partial
-
-from PyQt6.QtCore import QRect, Qt
+from PyQt6.QtCore import QRect, QSize, Qt
 from PyQt6.QtGui import QColor, QFont, QPainter
-from PyQt6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
-from previs.clock import first_grid_frame
-from previs.desk.log.evidence import EvidenceOfTapes
-from previs.desk.log.framing_row import FramingRow
-from previs.desk.log.hits import Hits
-from previs.desk.log.marks import KIND_KEYS, Marks
-from previs.desk.log.sheet import TapeSheet
-from previs.desk.log.take_card import TakeCard
-from previs.desk.log.tape_data import tape_data
+from previs.clock import Span, first_grid_frame, grid_span
+from previs.desk.log.card import Card
+from previs.desk.log.doubts import HALF, Doubts
+from previs.desk.log.fields import OwnKeys, keep_own_keys
+from previs.desk.log.framing_panel import FramingPanel
+from previs.desk.log.hand import Hand
+from previs.desk.log.hearing import Hearing
+from previs.desk.log.keys import log_keys
+from previs.desk.log.next_move import NextMove
+from previs.desk.log.offers import Offers
+from previs.desk.log.paint import Shown
+from previs.desk.log.rows import tape_rows
+from previs.desk.log.sheet import Hatched, sheet_data
+from previs.desk.log.spans import Spans
 from previs.desk.log.tape_list import TapeList
+from previs.desk.log.tape_sheet import TapeSheet
+from previs.desk.log.taps import Taps
 from previs.desk.looks import looks
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
-from previs.desk.player.strips import TapeStrip
 from previs.desk.player.view import Player
 from previs.desk.words import tr
-from previs.document.model import Size, Take
-from previs.media.signals import Signals
+from previs.document.model import Sequence
+
+_AROUND_SECONDS = 3
 
 
 class LogPlace(Place):
-    """Where a tape becomes takes with moves that land on frames."""
+    """The Log place."""
 
     ident = "log"
 
     def __init__(self, file: OpenFile, memory: Memory) -> None:
         super().__init__(file, memory)
-        self.reel, self.take_name = "", ""
-        self.player, self.sheet, self.list = Player(file), TapeSheet(), TapeList()
-        self.card, self.row = TakeCard(file), FramingRow()
-        self.evidence = EvidenceOfTapes(file)
-        self.hits, self.marks = Hits(self), Marks(self)
-        self._move, self._role_label = QLabel(), QLabel()
+        self.player = Player(file)
+        self.hearing = Hearing(file, self)
+        self.hand = Hand(file, self.player, self.hearing, self)
+        self.taps = Taps(self.hand)
+        self.doubts = Doubts(self.hand, self.taps, self._show_around)
+        self.spans = Spans(self.hand, self.taps)
+        self.offers = Offers(self.hand, self.taps)
+        self.list, self.sheet = TapeList(), TapeSheet(file)
+        self.next_move = NextMove(self.beat, self.hand.toggle_snap)
+        self.card = Card(self.hand, self.taps.clear, self.spans.remove_take)
+        self.framing = FramingPanel(self.hand, self.spans)
+        self._own_keys = OwnKeys(self)
+        self._came = False
         self._lay_out()
+        self._wire()
         self._make_actions()
-        self.player.moved.connect(self._moved)
-        self.player.overlay = self._draw_move
-        self.sheet.frame_wanted.connect(self.player.seek)
-        self.sheet.take_wanted.connect(lambda name: self.choose(self.reel, name))
-        self.sheet.hit_moved.connect(self.hits.move_hit)
-        self.sheet.edge_moved.connect(self.marks.move_edge)
-        self.list.chosen.connect(self.choose)
-        self.row.size_wanted.connect(self.marks.frame_as)
-        self.row.face_wanted.connect(self.marks.turn_face)
-        self.evidence.arrived.connect(lambda _reel: self.show_file())
-        file.changed.connect(self.show_file)
-        if file.sequence.tapes:
-            self.choose(file.sequence.tapes[0].reel, "")
-        self.show_file()
+        keep_own_keys(self, self._own_keys)
 
     @property
     def title(self) -> str:
@@ -65,184 +65,259 @@ class LogPlace(Place):
         return tr("Log")
 
     def go(self, spot: Spot) -> None:
-        """Show a take, a move of it, or a frame of a tape."""
-        take = next((one for one in self.file.sequence.takes if one.name == spot.take), None)
-        reel = take.reel if take else spot.reel
-        if reel:
-            self.choose(reel, take.name if take else "")
-        hit = next((hit for hit in take.hits if hit.move == spot.move), None) if take else None
-        if hit:
-            self.player.seek(first_grid_frame(hit.at, self.fps))
-        elif spot.frame is not None:
-            self.player.seek(spot.frame)
+        """Show a take, a tape and a frame of it, or a move's hit."""
+        if spot.take:
+            self.choose(spot.take)
+        if spot.reel:
+            self.look_at(spot.reel, spot.frame or 0)
+        if spot.move is not None and (take := self.hand.take):
+            hit = next((one for one in take.hits if one.move == spot.move), None)
+            if hit:
+                self.hand.look_at(take.reel, first_grid_frame(hit.at, self.hand.fps))
+            self.hand.want_move(take.name, spot.move)
 
     def came(self) -> None:
-        """The tape sheet has the keys; its sound and movement are worked out now that somebody looks."""
+        """Show the tape of last time, or the first, and put the keys on the sheet."""
+        if not self.hand.reel:
+            reels = [tape.reel for tape in self.file.sequence.tapes]
+            last = self.memory.text("log reel")
+            if reels:
+                self.look_at(last if last in reels else reels[0])
+        self._came = True
         self.sheet.setFocus()
-        self.show_file()
+        self._show()
 
     def left(self) -> None:
-        """Nothing plays on elsewhere."""
+        """Let nothing play on."""
+        self.doubts.end()
         self.player.pause()
-        self.memory.keep("log.split", self._split.saveState())
+        self._keep()
 
     def close_down(self) -> None:
-        """End the thread."""
+        """Stop the player's thread."""
+        self._keep()
         self.player.close_down()
 
-    # What is chosen
+    def _keep(self) -> None:
+        self.memory.keep("log reel", self.hand.reel)
+        self.memory.keep("log across", self._across.saveState())
+        self.memory.keep("log down", self._down.saveState())
 
-    @property
-    def fps(self) -> Fraction:
-        """Frames a second of the sequence, and so of the tape's grid."""
-        return self.file.sequence.timebase.rate.fps
+    # What keys and buttons do
 
-    @property
-    def moment(self) -> Fraction:
-        """Seconds of the tape at which the shown frame begins."""
-        return self.player.frame / self.fps
+    def beat(self) -> None:
+        """The next move lands on the frame shown."""
+        self.doubts.end()
+        self.taps.beat()
 
-    @property
-    def take(self) -> Take | None:
-        """The chosen take."""
-        return next((take for take in self.file.sequence.takes if take.name == self.take_name), None)
+    def choose(self, name: str) -> None:
+        """Choose a take, go to its beginning and show all of it on the sheet."""
+        self.doubts.end()
+        self.hand.choose(name)
+        self.zoom_to_take()
 
-    def choose(self, reel: str, name: str) -> None:
-        """Look at a tape, and at a take of it when `name` is not empty."""
-        take = next((one for one in self.file.sequence.takes if one.name == name), None)
-        if reel != self.reel:
-            self.reel = reel
-            self.marks.forget_begun()
-            self.player.look_at(TapeStrip(reel))
-        if take and name != self.take_name:
-            self.player.seek(first_grid_frame(take.start, self.fps))
-            self.hits.forget_next()
-        self.take_name = name
-        self.show_file()
+    def look_at(self, reel: str, frame: int = 0) -> None:
+        """Show a tape from a frame of its grid."""
+        self.doubts.end()
+        self.hand.look_at(reel, frame)
+
+    def play_at_half_speed(self) -> None:
+        """From the chosen take's beginning at half speed."""
+        self.doubts.end()
+        take = self.hand.take
         if take:
-            self.sheet.reveal(take)
+            self.hand.choose(take.name)
+        self.player.play(HALF)
 
-    def show_file(self, *_: object) -> None:
-        """Show the file as it is now."""
-        sequence = self.file.sequence
-        if self.reel and all(tape.reel != self.reel for tape in sequence.tapes):
-            self.reel, self.take_name = "", ""
-        if not self.reel and sequence.tapes:
-            self.reel = sequence.tapes[0].reel
-        self.player.look_at(TapeStrip(self.reel) if self.reel else None, self.player.frame)
-        data = tape_data(sequence, self.reel) if self.reel else None
-        self.sheet.put(data, self.signals(), self.take_name)
-        self.list.put(sequence, self.reel, self.take_name)
-        self.card.put(self.take)
-        self.show_framing()
-        self.show_next()
+    def choose_beside(self, by: int) -> None:
+        """Choose the take before (-1) or the next one (1) of all takes."""
+        takes = [take.name for take in self.file.sequence.takes]
+        take = self.hand.take
+        if takes:
+            here = takes.index(take.name) if take else -1
+            self.choose(takes[min(max(here + by, 0), len(takes) - 1)])
 
-    def signals(self) -> Signals | None:
-        """What is heard and seen on the tape, None while nobody knows or looks."""
-        return self.evidence.of(self.file.sequence.tape(self.reel)) if self.reel and self.isVisible() else None
+    def go_to_mark(self, by: int) -> None:
+        """Stop at the mark before (-1) or the next one (1) on the tape."""
+        frame = self.sheet.mark_beside(by)
+        if frame is not None:
+            self.player.pause()
+            self.player.seek(frame)
 
-    def _moved(self, frame: int) -> None:
-        self.sheet.set_frame(frame)
-        self.show_framing()
+    def let_go(self) -> None:
+        """Forget what was begun, stop, and look at no more doubts."""
+        self.doubts.end()
+        self.player.pause()
+        self.spans.forget()
 
-    def show_framing(self) -> None:
-        """Show the framing and the treatments at the frame that is shown."""
-        take, roles = self.take, self.file.sequence.roles
-        framing = take.framing_at(max(take.start, self.moment)) if take else None
-        self.row.put(framing, roles)
-        self._role_label.setText(self.marks.said)
+    def zoom_to_take(self) -> None:
+        """Show all of the chosen take on the sheet."""
+        take = self.hand.take
+        if take and take.reel == self.hand.reel:
+            self.sheet.show_span(grid_span(take.span, self.hand.fps))
 
-    def show_next(self) -> None:
-        """Show which move the next tap takes."""
-        self._move.setText(self.hits.wanted_said)
+    # What is shown
+
+    def _show(self) -> None:
+        """All of it, as things are now."""
+        hand, sequence = self.hand, self.file.sequence
+        take = hand.take
+        self.list.put(tape_rows(sequence), hand.reel, take.name if take else "")
+        self.sheet.put(sheet_data(sequence, hand.reel, self.hearing.of(hand.reel), self.offers.on_tape()), self.hearing.of(hand.reel))
+        self.next_move.put(sequence, take, hand.next_move, hand.told, snap=hand.snap)
+        self.card.put()
+        # The picture has the next move on it.
         self.player.overlay = self._draw_move
+        self._show_frame()
+
+    def _show_frame(self, *_: object) -> None:
+        """What changes with the frame."""
+        hand = self.hand
+        begun = [one for one in self.spans.begun.values() if one.reel == hand.reel]
+        opened = [(one, sorted((one.frame, hand.frame))) for one in begun]
+        hatched = tuple(
+            Hatched(_frames(first, last), one.kind, one.role, open=True) for one, (first, last) in opened if one.kind is not None
+        )
+        take, move = hand.take, hand.next_move
+        at = self.doubts.at
+        shown = Shown(
+            frame=hand.frame,
+            take=take.name if take else "",
+            move=at[1] if at else (move.number if move else None),
+            begun=hatched,
+            begun_take=next((one.frame for one in begun if one.kind is None), None),
+            focused=False,
+            listening=self.hearing.is_asked(hand.reel),
+        )
+        self.sheet.mark(shown)
+        self.framing.put()
 
     def _draw_move(self, painter: QPainter, place: QRect, _frame: int) -> None:
-        """The number of the next move, large, in the corner of the picture."""
-        move = self.hits.wanted
-        if move is None:
+        """The next move in the corner of the picture, where the eyes are while hits are tapped."""
+        move = self.hand.next_move
+        if move is None or self.hand.take_here is None:
             return
-        one = looks()
-        font = QFont(painter.font())
-        font.setPointSizeF(font.pointSizeF() * 1.8)
+        font = QFont(self.font())
+        font.setPointSizeF(font.pointSizeF() * 1.5)
         font.setBold(True)
         painter.setFont(font)
-        words = tr("{n} {label}", n=move.number, label=move.label)
+        words = tr("{move}  {label}", move=move.number, label=move.label)
+        words = painter.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, place.width() - 24)
         box = painter.fontMetrics().boundingRect(words).adjusted(-8, -4, 8, 4)
         box.moveTopLeft(place.topLeft())
-        painter.fillRect(box, QColor(one.ground))
-        painter.setPen(QColor(one.ink))
+        painter.fillRect(box, QColor(looks().ground))
+        painter.setPen(QColor(looks().ink))
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
 
-    # Keys and layout
+    def _show_around(self, frame: int) -> None:
+        """Show some seconds around a frame on the sheet."""
+        around = _AROUND_SECONDS * self.file.sequence.timebase.rate.nominal
+        self.sheet.show_span(Span(max(0, frame - around), frame + around))
+
+    def _arrived(self, reel: str) -> None:
+        if reel == self.hand.reel:
+            if self.offers.shown:
+                self.offers.tell()
+            self._show()
+
+    def _file_changed(self, _before: Sequence) -> None:
+        if self._came and not self.hand.reel and self.file.sequence.tapes:
+            self.look_at(self.file.sequence.tapes[0].reel)
+        elif not self.hand.reel:
+            self.player.look_at(None)
+
+    # How it is put together
+
+    def _wire(self) -> None:
+        self.hand.changed.connect(self._show)
+        self.player.overlay = self._draw_move
+        self.player.moved.connect(self._show_frame)
+        self.hearing.arrived.connect(self._arrived)
+        self.file.changed.connect(self._file_changed)
+        self.list.tape_chosen.connect(self.look_at)
+        self.list.take_chosen.connect(self.choose)
+        self.sheet.frame_wanted.connect(self.player.seek)
+        self.sheet.take_chosen.connect(lambda name: self.hand.choose(name, seek=False))
+        self.sheet.hit_dragged.connect(lambda take, move, frame: self.taps.put_at(take, move, frame, snapping=self.hand.snap))
+        self.sheet.edge_dragged.connect(lambda take, begin, frame: self.spans.edge(take, begin=begin, frame=frame))
 
     def _make_actions(self) -> None:
-        self.act(tr("Tap: the next move lands here"), "B", self.hits.tap)
-        self.act(tr("Take the last tap back"), "Backspace", self.hits.untap)
-        self.act(tr("The move before takes the next tap"), "PageUp", partial(self.hits.step_next, -1))
-        self.act(tr("The move after takes the next tap"), "PageDown", partial(self.hits.step_next, 1))
-        self.act(tr("Taps go to what is heard and seen, or not"), "S", self.hits.toggle_snap)
-        self.act(tr("Remove the hit on this frame"), "Delete", self.hits.remove_here)
-        self.act(tr("A take begins here, or ends here"), "T", self.marks.mark_take)
-        self.act(tr("Make a take of what is proposed here"), "Shift+T", self.marks.take_over)
-        self.act(tr("Remove the chosen take"), "Shift+Delete", self.marks.remove_take)
-        for number, size in enumerate(Size, start=1):
-            self.act(tr("Framed {size}", size=size.value), str(number), partial(self.marks.frame_as, size))
-            self.act(tr("Framed {size} from this frame on", size=size.value), f"Alt+{number}", partial(self.marks.frame_as, size, True))
-        self.act(tr("Face of the first role: shows, in part, hidden"), "F", partial(self.marks.face_of_role, 0))
-        self.act(tr("Face of the second role: shows, in part, hidden"), "G", partial(self.marks.face_of_role, 1))
-        for kind, key in KIND_KEYS.items():
-            self.act(tr("{kind} begins here, or ends here", kind=kind.value), key, partial(self.marks.treat, kind))
-        self.act(tr("Another role for treatments"), "E", self.marks.other_role)
-        self.act(tr("Remove the treatment at this frame"), "Shift+D", self.marks.remove_treatment)
-        self.act(tr("Carry the hits to the other takes"), "C", self.hits.carry)
-        self.act(tr("The next doubtful hit"), "N", self.hits.next_doubtful)
-        self.act(tr("The doubtful hit is right"), "Y", self.hits.confirm)
-        self.act(tr("The doubtful hit lands on this frame"), "M", self.hits.move_here)
-        self.act(tr("Closer"), "+", lambda: self.sheet.zoom(True))
-        self.act(tr("Wider"), "-", lambda: self.sheet.zoom(False))
-        self.act(tr("The whole tape"), "0", self.sheet.whole)
-        self.addActions(self.player.actions())
-        self.others += [(tr("drag"), tr("a hit to another frame, or the edge of a take")), (tr("wheel"), tr("shifts; with Ctrl it zooms"))]
+        for action in self.player.actions():
+            self.addAction(action)
+        for text, keys, do in log_keys(self):
+            # A key held down is one tap.
+            self.act(text, keys, do).setAutoRepeat(False)
+        self.others += [(tr("Wheel"), tr("Along the tape")), (tr("Ctrl+Wheel"), tr("Closer or wider"))]
 
     def _lay_out(self) -> None:
-        self._move.setProperty("kind", "heading")
-        self._move.setWordWrap(True)
-        self._role_label.setProperty("kind", "soft")
-        self._role_label.setWordWrap(True)
-        middle = QSplitter(Qt.Orientation.Vertical)
-        middle.addWidget(self.player)
-        middle.addWidget(self.sheet)
-        middle.setSizes([400, 240])
-        column = QVBoxLayout()
-        column.setContentsMargins(2, 0, 8, 0)
-        column.addWidget(self._move)
-        buttons = QHBoxLayout()
-        for text, do in (
-            (tr("Tap (B)"), self.hits.tap),
-            (tr("Carry (C)"), self.hits.carry),
-            (tr("Next doubtful (N)"), self.hits.next_doubtful),
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.list, 1)
+        for text, tip, do in (
+            (
+                tr("Propose takes  (P)"),
+                tr("Open marks where slates and rests say that takes lie; Enter takes them over"),
+                self.offers.propose,
+            ),
+            (
+                tr("Carry hits  (C)"),
+                tr("Find the moves of the logged takes on every take that is not logged; Shift+C from this take alone"),
+                self.offers.carry,
+            ),
+            (tr("Next in doubt  (N)"), tr("Loop around the next hit that the carrying was not sure of"), self.doubts.next),
         ):
             button = QPushButton(text)
-            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-            button.clicked.connect(lambda _checked=False, do=do: do())
-            buttons.addWidget(button)
-        column.addLayout(buttons)
-        for widget in (self.card, self.row, self._role_label):
-            column.addWidget(widget)
-        column.addStretch(1)
-        inside = QWidget()
-        inside.setLayout(column)
-        right = QScrollArea()
-        right.setWidgetResizable(True)
-        right.setFrameShape(QFrame.Shape.NoFrame)
-        right.setWidget(inside)
-        self._split = QSplitter(Qt.Orientation.Horizontal)
-        for part in (self.list, middle, right):
-            self._split.addWidget(part)
-        self._split.setStretchFactor(1, 1)
-        self._split.setSizes([180, 640, 330])
-        self._split.restoreState(self.memory.state("log.split"))
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(10, 4, 4, 4)
-        whole.addWidget(self._split, 1)
+            button.setToolTip(tip)
+            button.clicked.connect(lambda _=False, do=do: do())
+            column.addWidget(button)
+        middle = self._down = QSplitter(Qt.Orientation.Vertical)
+        middle.setChildrenCollapsible(False)
+        below = QWidget()
+        under = QVBoxLayout(below)
+        under.setContentsMargins(0, 4, 0, 0)
+        under.addWidget(self.next_move)
+        under.addWidget(self.sheet, 1)
+        middle.addWidget(self.player)
+        middle.addWidget(below)
+        middle.setSizes([390, 280])
+        card = QWidget()
+        right = QVBoxLayout(card)
+        right.setContentsMargins(4, 0, 6, 0)
+        right.addWidget(self.card)
+        right.addWidget(self.framing)
+        right.addStretch(1)
+        page = Column(card)
+        across = self._across = QSplitter()
+        across.setChildrenCollapsible(False)
+        for number, (widget, stretch) in enumerate(((left, 0), (middle, 1), (page, 0))):
+            across.addWidget(widget)
+            across.setStretchFactor(number, stretch)
+        across.setSizes([200, 640, 290])
+        across.restoreState(self.memory.state("log across"))
+        middle.restoreState(self.memory.state("log down"))
+        row = QHBoxLayout(self)
+        row.setContentsMargins(10, 4, 6, 4)
+        row.addWidget(across)
+
+
+class Column(QScrollArea):
+    """A column as wide as what is in it, that scrolls where there is no room for its height."""
+
+    def __init__(self, inner: QWidget) -> None:
+        super().__init__()
+        self.setWidget(inner)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """Nothing in it is cut off on the right."""
+        inner, bar = self.widget(), self.verticalScrollBar()
+        wide = (inner.minimumSizeHint().width() if inner else 0) + (bar.sizeHint().width() if bar else 0)
+        return QSize(wide, 120)
+
+
+def _frames(first: int, last: int) -> Span:
+    return Span(first, last + 1)

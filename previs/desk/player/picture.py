@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PyQt6.QtCore import QRect, QSize, Qt
+from PyQt6.QtCore import QRect, QRectF, QSize, QSizeF, Qt
 from PyQt6.QtGui import QColor, QImage, QPainter, QPaintEvent
 from PyQt6.QtWidgets import QSizePolicy, QWidget
 
@@ -13,6 +13,7 @@ from previs.desk.player.decoding import Pictured
 
 Overlay = Callable[[QPainter, QRect, int], None]
 _OVER_SHARE = 0.5
+_ALMOST_PX = 6.0
 
 
 class Picture(QWidget):
@@ -22,7 +23,7 @@ class Picture(QWidget):
         super().__init__()
         self.overlay: Overlay | None = None
         self.shown: Pictured | None = None
-        self._silent = ""
+        self.sentence = ""
         self.setMinimumSize(QSize(160, 90))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
@@ -37,28 +38,34 @@ class Picture(QWidget):
 
     def clear(self, sentence: str = "") -> None:
         """Show no picture, and why."""
-        self.shown, self._silent = None, sentence
+        self.shown, self.sentence = None, sentence
         self.update()
 
     def paintEvent(self, _event: QPaintEvent | None) -> None:  # noqa: N802
         """Paint all of it."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.fillRect(self.rect(), QColor(looks().ground))
         shown = self.shown
         if shown is None:
-            self._say(painter, self.rect(), self._silent)
+            self._say(painter, self.rect(), self.sentence)
             return
         main, beside, over = shown.images
         places = self._places(2 if shown.order.beside else 1)
         place = self._paint(painter, places[0], main, shown.faults[0])
         if over is not None and place is not None:
             painter.setOpacity(_OVER_SHARE)
-            painter.drawImage(place, over)
+            painter.drawImage(QRectF(place), over)
             painter.setOpacity(1.0)
         if shown.order.beside:
             self._paint(painter, places[1], beside, shown.faults[1])
         if self.overlay and place is not None:
-            self.overlay(painter, place, shown.order.main.frame)
+            self.overlay(painter, place.toAlignedRect(), shown.order.main.frame)
+
+    def box_px(self, *, shared: bool) -> tuple[int, int]:
+        """Width and height that the main picture may have, in pixels of the screen; `shared` when one stands beside it."""
+        place, ratio = self._places(2 if shared else 1)[0], self.devicePixelRatioF()
+        return max(64, round(place.width() * ratio)), max(64, round(place.height() * ratio))
 
     def _places(self, count: int) -> list[QRect]:
         """Side by side where the widget is wide, one above the other where it is high."""
@@ -70,14 +77,11 @@ class Picture(QWidget):
         half = self.height() // 2
         return [QRect(0, 0, self.width(), half - 2), QRect(0, half + 2, self.width(), self.height() - half - 2)]
 
-    def _paint(self, painter: QPainter, place: QRect, image: QImage | None, fault: str) -> QRect | None:
+    def _paint(self, painter: QPainter, place: QRect, image: QImage | None, fault: str) -> QRectF | None:
         if image is None:
             self._say(painter, place, fault)
             return None
-        size = image.size().scaled(place.size(), Qt.AspectRatioMode.KeepAspectRatio)
-        target = QRect(
-            place.x() + (place.width() - size.width()) // 2, place.y() + (place.height() - size.height()) // 2, size.width(), size.height()
-        )
+        target = where(QRectF(place), image.size(), self.devicePixelRatioF())
         painter.drawImage(target, image)
         return target
 
@@ -87,3 +91,16 @@ class Picture(QWidget):
         painter.setPen(QColor(one.ink))
         inner = place.adjusted(16, 16, -16, -16)
         painter.drawText(inner, int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap), sentence)
+
+
+def where(place: QRectF, image_px: QSize, ratio: float) -> QRectF:
+    """Where in a place an image goes, in its own shape; each of its pixels on one of the screen's where it is about as large."""
+    own = QSizeF(image_px) / ratio
+    size = own.scaled(place.size(), Qt.AspectRatioMode.KeepAspectRatio)
+    if abs(size.width() - own.width()) < _ALMOST_PX and own.width() <= place.width() and own.height() <= place.height():
+        size = own
+    left, top = (
+        (round(whole * ratio) - round(part * ratio)) // 2 / ratio
+        for whole, part in ((place.width(), size.width()), (place.height(), size.height()))
+    )
+    return QRectF(place.x() + left, place.y() + top, size.width(), size.height())

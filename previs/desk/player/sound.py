@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
 from PyQt6.QtCore import QIODevice, QLoggingCategory
 
+from previs.clock import Span
+from previs.desk.player.outputs import has_output
 from previs.media.sound import SAMPLE_RATE, Samples
 
 if TYPE_CHECKING:
@@ -19,21 +20,35 @@ BYTES_A_SAMPLE = 4
 
 
 class Feed(QIODevice):
-    """The samples from one place on as the bytes that a sound output wants; silence after the end."""
+    """The samples from one place on as the bytes that a sound output wants; silence after the end.
 
-    def __init__(self, samples: Samples, first_sample: int) -> None:
+    With `loop`, a span of samples, it goes from the loop's end to its beginning without a gap, unless it begins behind it.
+    """
+
+    def __init__(self, samples: Samples, first_sample: int, loop: Span | None = None) -> None:
         super().__init__()
         self._samples = samples
-        self._at = first_sample
+        self._at = max(first_sample, 0)
+        self._loop = loop if loop and loop.length and first_sample < loop.end_exclusive else None
         self.open(QIODevice.OpenModeFlag.ReadOnly)
 
     def readData(self, maxlen: int) -> bytes:  # noqa: N802
         """The next samples, as 16-bit numbers."""
-        count = min(maxlen // BYTES_A_SAMPLE, SAMPLE_RATE)
+        left = min(maxlen // BYTES_A_SAMPLE, SAMPLE_RATE)
+        parts = []
+        while left:
+            count = min(left, self._loop.end_exclusive - self._at) if self._loop else left
+            parts.append(self._taken(count))
+            left -= count
+            self._at += count
+            if self._loop and self._at == self._loop.end_exclusive:
+                self._at = self._loop.start
+        return b"".join(parts)
+
+    def _taken(self, count: int) -> bytes:
         block = np.zeros((count, 2), np.float32)
-        heard = self._samples[max(self._at, 0) : max(self._at, 0) + count]
+        heard = self._samples[self._at : self._at + count]
         block[: len(heard)] = heard
-        self._at += count
         return (np.clip(block, -1, 1) * 32767).astype("<i2").tobytes()
 
     def bytesAvailable(self) -> int:  # noqa: N802
@@ -52,19 +67,23 @@ class Sound:
         self._sink: QAudioSink | None = None
         self._feed: Feed | None = None
 
-    def start(self, samples: Samples, first_sample: int) -> bool:
-        """Sound from a sample on; False where there is no output."""
+    def start(self, samples: Samples, first_sample: int, loop: Span | None = None) -> bool:
+        """Sound from a sample on, round a loop of samples when there is one; False where there is no output."""
         self.stop()
-        sink = _output()
-        if sink is None or not len(samples):
+        if not len(samples) or (sink := _output()) is None:
             return False
-        self._feed, self._sink = Feed(samples, first_sample), sink
+        self._feed, self._sink = Feed(samples, first_sample, loop), sink
         sink.start(self._feed)
         return True
 
-    def heard_seconds(self) -> float | None:
-        """Seconds that have sounded since `start`, or None while nothing sounds."""
-        return self._sink.processedUSecs() / 1e6 if self._sink else None
+    def heard_seconds(self) -> Fraction | None:
+        """Seconds that have sounded since `start`, or None while nothing sounds or once the output has failed."""
+        if self._sink is None:
+            return None
+        if self._sink.state().name == "StoppedState":  # it was unplugged
+            self.stop()
+            return None
+        return Fraction(self._sink.processedUSecs(), 10**6)
 
     def stop(self) -> None:
         """Be silent."""
@@ -75,7 +94,7 @@ class Sound:
 
 
 def _output() -> QAudioSink | None:
-    """A sound output, or None. The library is not asked where the system has none: it would complain on standard error."""
+    """A sound output, or None. The library is not asked where the system has none."""
     if not has_output():
         return None
     QLoggingCategory.setFilterRules("qt.multimedia*=false")
@@ -91,12 +110,3 @@ def _output() -> QAudioSink | None:
     form.setChannelCount(2)
     form.setSampleFormat(QAudioFormat.SampleFormat.Int16)
     return QAudioSink(device, form)
-
-
-def has_output() -> bool:
-    """Whether the system may have a sound output at all."""
-    if not Path("/proc").exists():
-        return True
-    cards = Path("/proc/asound/cards")
-    served = os.environ.get("PULSE_SERVER") or (Path(os.environ.get("XDG_RUNTIME_DIR", "/nowhere")) / "pulse" / "native").exists()
-    return bool(served) or (cards.exists() and "no soundcards" not in cards.read_text(errors="replace"))

@@ -40,8 +40,8 @@ def strip_frames(sequence: Sequence, strip: Strip) -> int:
 
 
 def strip_label(sequence: Sequence, strip: Strip, frame: int) -> str:
-    """The record time code of a cut's frame, or the tape's own time code at it; empty for what is not there."""
-    if strip_frames(sequence, strip) == 0:
+    """The record time code of a cut's frame, or the tape's own time code at it; empty for a frame that is not there."""
+    if not 0 <= frame < strip_frames(sequence, strip):
         return ""
     if isinstance(strip, CutStrip):
         timebase = sequence.timebase

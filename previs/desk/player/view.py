@@ -11,22 +11,21 @@ from time import monotonic_ns
 
 from PyQt6.QtCore import QSize, Qt, QTimer, pyqtSignal
 from PyQt6.QtGui import QAction, QKeySequence, QResizeEvent
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QVBoxLayout, QWidget
 
 from previs.clock import Span
-from previs.desk.looks import figures_font
 from previs.desk.open_file import OpenFile
-from previs.desk.player.clockwork import Run, faster, shown_at, slower
-from previs.desk.player.decoding import Decoder, Order, Pictured, View
+from previs.desk.player.clockwork import Lead, Run, coming, faster, shown_at, slower
+from previs.desk.player.decoding import AHEAD_PICTURES, Decoder, Order, Pictured, View
+from previs.desk.player.line import Line
 from previs.desk.player.picture import Overlay, Picture
-from previs.desk.player.ruler import Ruler
-from previs.desk.player.sound import Sound
-from previs.desk.player.sounding import samples_of
+from previs.desk.player.sounding import Sounding
 from previs.desk.player.strips import CutStrip, Strip, strip_frames, strip_label
 from previs.desk.words import tr
-from previs.media.sound import sample_at
 
 _TICK_MS = 8
+_QUIET_MS = 120
+"""How long the pointer rests before sound begins again while something plays."""
 NORMAL = Fraction(1)
 
 Clock = Callable[[], Fraction]
@@ -60,8 +59,12 @@ class Player(QWidget):
         self._beside: tuple[Strip, int] | None = None
         self._over: View | None = None
         self._serial = 0
-        self._sound = Sound()
-        self._picture, self._ruler = Picture(), Ruler()
+        self._lead: Lead | None = None
+        self._sounding = Sounding(file, self)
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_QUIET_MS)
+        self._picture, self._line = Picture(), Line()
         self._decoder = Decoder(file.path, file.cache, self)
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
@@ -69,8 +72,11 @@ class Player(QWidget):
         self._lay_out()
         self._actions = self._make_actions()
         self._timer.timeout.connect(self._tick)
+        self._rest.timeout.connect(self._go_on)
+        self._sounding.prepared.connect(self._go_on)
         self._decoder.pictured.connect(self._put)
-        self._ruler.wanted.connect(self.seek)
+        self._line.ruler.wanted.connect(self.seek)
+        self._line.pressed.connect(self.toggle)
         file.changed.connect(self._file_changed)
         self._show_state()
 
@@ -102,7 +108,7 @@ class Player(QWidget):
             self.strip = strip
         if strip is None:
             self._picture.clear(tr("Nothing is chosen."))
-            self._labels("", "")
+            self._line.tell_time("")
             return
         self.seek(frame)
 
@@ -110,7 +116,9 @@ class Player(QWidget):
         """Show a frame; a playing player plays on from there."""
         frame = min(max(frame, 0), max(self.frames - 1, 0))
         if self._run:
-            self._start_run(frame, self._run.speed)
+            # A sound for each place that the pointer passes would only stutter.
+            self._start_run(frame, self._run.speed, sounding=False)
+            self._rest.start()
         self._want(frame)
 
     def step(self, by: int) -> None:
@@ -137,7 +145,8 @@ class Player(QWidget):
         if self._run:
             self._run = None
             self._timer.stop()
-            self._sound.stop()
+            self._rest.stop()
+            self._sounding.stop()
             self._show_state()
 
     def toggle(self) -> None:
@@ -147,11 +156,13 @@ class Player(QWidget):
     def loop(self, first: int, end_exclusive: int) -> None:
         """Play these frames again and again."""
         self._loop = Span(first, end_exclusive) if first < end_exclusive else None
+        self._go_on()
         self._show_ruler()
 
     def unloop(self) -> None:
         """Play on to the end again."""
         self._loop = None
+        self._go_on()
         self._show_ruler()
 
     @property
@@ -181,37 +192,35 @@ class Player(QWidget):
     def close_down(self) -> None:
         """End its thread and wait for it."""
         self.pause()
-        self._timer.stop()
         self._decoder.close()
 
     def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802
         """Decode for the new size."""
         super().resizeEvent(event)
-        QTimer.singleShot(0, self._fit)
+        QTimer.singleShot(0, self._order)  # when the picture in it has its new size too
 
-    def _fit(self) -> None:
-        ratio = self.devicePixelRatioF()
-        self._decoder.resize((max(64, round(self._picture.width() * ratio)), max(64, round(self._picture.height() * ratio))))
-        self._order()
-
-    def _start_run(self, first: int, speed: Fraction) -> None:
-        self._sound.stop()
+    def _start_run(self, first: int, speed: Fraction, *, sounding: bool = True) -> None:
+        self._sounding.stop()
+        if sounding and speed == NORMAL and self.strip:
+            self._sounding.begin(self.strip, first, self._loop)
+        # Opening an output takes its time, which is not to be played over.
         self._run = Run(first, self._clock(), speed, self._file.sequence.timebase.rate.fps)
-        if speed == NORMAL and self.strip:
-            samples = samples_of(self._file, self.strip)
-            if samples is not None:
-                self._sound.start(samples, sample_at(first + getattr(self.strip, "first_frame", 0), self._run.fps))
+        self._lead = Lead(self._run)
+
+    def _go_on(self) -> None:
+        """Play on from the wanted frame, with what there is to hear now."""
+        if self._run:
+            self._start_run(self.frame, self._run.speed)
 
     def _tick(self) -> None:
-        run = self._run
-        if run is None:
+        run, lead = self._run, self._lead
+        if run is None or lead is None:
             return
-        heard = self._sound.heard_seconds()
         # Where sound is heard it leads, so that a hit is seen when it is heard.
-        now = self._clock() if heard is None else run.began + Fraction(heard)
-        shown = shown_at(run, now, self.frames, self._loop)
-        if shown.frame < self.frame and heard is not None:
-            self._start_run(shown.frame, run.speed)  # the loop's sound begins again with its picture
+        moment = lead.moment(self._clock(), self._sounding.heard)
+        if lead.lost:
+            self._sounding.stop()
+        shown = shown_at(run, moment, self.frames, self._loop)
         if shown.frame != self.frame:
             self._want(shown.frame)
         if shown.ended:
@@ -229,12 +238,13 @@ class Player(QWidget):
         if not self.frames:
             gone = tr("Cut {name} is not there any more.", name=self.strip.cut) if isinstance(self.strip, CutStrip) else ""
             self._picture.clear(gone or tr("Tape {reel} is not in the file any more.", reel=getattr(self.strip, "reel", "")))
-            self._labels("", "")
+            self._line.tell_time("")
             return
         self._serial += 1
         beside = View(self._beside[0], self.frame + self._beside[1]) if self._beside else None
-        order = Order(self._serial, self._file.sequence, View(self.strip, self.frame), beside, self._over, ahead=self.playing)
-        self._decoder.ask(order)
+        ahead = coming(self.frame, self.frames, self._loop, AHEAD_PICTURES) if self.playing else ()
+        size = self._picture.box_px(shared=beside is not None)
+        self._decoder.ask(Order(self._serial, self._file.sequence, View(self.strip, self.frame), beside, self._over, ahead, size))
 
     def _put(self, pictured: Pictured) -> None:
         order = pictured.order
@@ -243,7 +253,7 @@ class Player(QWidget):
         self._picture.put(pictured)
         main = strip_label(order.sequence, order.main.strip, order.main.frame)
         beside = strip_label(order.sequence, order.beside.strip, order.beside.frame) if order.beside else ""
-        self._labels(main, beside)
+        self._line.tell_time(main, beside)
         self.pictured.emit(order.main.frame)
 
     def _file_changed(self, _before: object) -> None:
@@ -251,17 +261,14 @@ class Player(QWidget):
             self.frame = min(self.frame, max(self.frames - 1, 0))
             self._show_ruler()
             self._order()
-
-    def _labels(self, main: str, beside: str) -> None:
-        self._label.setText(main)
-        self._second.setText(beside)
+            if self._run and not self._sounding.is_of(self.strip):
+                self._go_on()
 
     def _show_ruler(self) -> None:
-        self._ruler.put(self.frames, self.frame, self._loop)
+        self._line.ruler.put(self.frames, self.frame, self._loop)
 
     def _show_state(self) -> None:
-        self._button.setText(tr("Stop") if self.playing else tr("Play"))
-        self._speed.setText(_in_words(self.speed))
+        self._line.tell_state(self.speed, playing=self.playing)
         self.state_changed.emit()
 
     def _change_speed(self, to: Callable[[Fraction], Fraction]) -> None:
@@ -274,25 +281,11 @@ class Player(QWidget):
         self.unloop() if self._loop else self.loop(self.frame, min(self.frame + 2 * self._file.sequence.timebase.rate.nominal, self.frames))
 
     def _lay_out(self) -> None:
-        self._button = QToolButton()
-        self._button.setMinimumWidth(64)
-        self._button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._button.clicked.connect(self.toggle)
-        self._label, self._second, self._speed = QLabel(), QLabel(), QLabel()
-        for label, name in ((self._label, tr("Time code")), (self._second, tr("Time code of the second picture"))):
-            label.setProperty("kind", "figures")
-            label.setFont(figures_font())
-            label.setAccessibleName(name)
-        self._speed.setProperty("kind", "soft")
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        for widget, stretch in ((self._button, 0), (self._label, 0), (self._second, 0), (self._ruler, 1), (self._speed, 0)):
-            row.addWidget(widget, stretch)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         column.addWidget(self._picture, 1)
-        column.addLayout(row)
+        column.addWidget(self._line)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802
         """Smaller than this it cannot be read."""
@@ -319,13 +312,3 @@ class Player(QWidget):
             action.triggered.connect(lambda _checked=False, do=do: do())
             made.append(action)
         return made
-
-
-def _in_words(speed: Fraction) -> str:
-    return {
-        Fraction(1, 8): tr("an eighth of the speed"),
-        Fraction(1, 4): tr("a quarter of the speed"),
-        Fraction(1, 2): tr("half speed"),
-        Fraction(1): tr("full speed"),
-        Fraction(2): tr("double speed"),
-    }.get(speed, tr("{share:.0%} of the speed", share=float(speed)))

@@ -1,0 +1,105 @@
+"""A dialog that shows what is wrong beneath its fields, and a field for a file or folder; what is asked is decided by others."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+from PyQt6.QtGui import QIcon, QShowEvent
+from PyQt6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from previs.desk.words import tr
+from previs.faults import Fault
+
+
+class Asking(QDialog):
+    """A dialog that shows beneath its fields what is wrong with them, and stays until nothing is."""
+
+    def __init__(self, title: str, told: str, do: str, parent: QWidget | None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.setMinimumWidth(560)
+        self.form = QFormLayout()
+        self.fault = QLabel()
+        self.fault.setProperty("kind", "red")
+        self.fault.setWordWrap(True)
+        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+        for button in self._buttons.buttons():
+            button.setIcon(QIcon())
+        if ok := self._buttons.button(QDialogButtonBox.StandardButton.Ok):
+            ok.setText(do)
+        self._buttons.accepted.connect(self._try)
+        self._buttons.rejected.connect(self.reject)
+        head = QLabel(told)
+        head.setWordWrap(True)
+        column = QVBoxLayout(self)
+        column.setSpacing(10)
+        column.addWidget(head)
+        column.addLayout(self.form)
+        column.addWidget(self.fault)
+        column.addWidget(self._buttons)
+
+    def showEvent(self, event: QShowEvent | None) -> None:  # noqa: N802
+        """The first field has the keys, and Tab goes down the fields to the buttons."""
+        super().showEvent(event)
+        items = [self.form.itemAt(row, QFormLayout.ItemRole.FieldRole) for row in range(self.form.rowCount())]
+        fields = [item.widget() for item in items if item]
+        order = [one for one in (*fields, *self._buttons.buttons()) if one]
+        for before, after in pairwise(order):
+            self.setTabOrder(before, after)
+        if order:
+            order[0].setFocus()
+
+    def do(self) -> None:
+        """What the dialog is for; raises `Fault` where it cannot be done."""
+
+    def _try(self) -> None:
+        try:
+            self.do()
+        except Fault as fault:
+            self.fault.setText(str(fault))
+            return
+        self.accept()
+
+
+class PlaceField(QWidget):
+    """A field for a file or folder, with a button that asks the system's own dialog."""
+
+    def __init__(self, path: Path, title: str, *, folder: bool, kinds: str = "") -> None:
+        super().__init__()
+        self._title, self._folder, self._kinds = title, folder, kinds
+        self.line = QLineEdit(str(path))
+        self.line.setAccessibleName(title)
+        choose = QPushButton(tr("Choose ..."))
+        choose.clicked.connect(self._choose)
+        self.setFocusProxy(self.line)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.line, 1)
+        row.addWidget(choose)
+
+    @property
+    def path(self) -> Path:
+        """What stands in the field; `~` is the home folder."""
+        return Path(self.line.text().strip()).expanduser()
+
+    def _choose(self) -> None:
+        if chosen := self.ask():
+            self.line.setText(chosen)
+
+    def ask(self) -> str:
+        """The person's choice, empty for none."""
+        if self._folder:
+            return QFileDialog.getExistingDirectory(self, self._title, str(self.path))
+        return QFileDialog.getSaveFileName(self, self._title, str(self.path), self._kinds)[0]

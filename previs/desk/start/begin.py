@@ -1,0 +1,62 @@
+"""The dialogs of the start page: what a new fight is to be, and where the sample is to be kept; the rules are those of `beginning`."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from PyQt6.QtWidgets import QComboBox, QLineEdit, QWidget
+
+from previs.clock import RATES
+from previs.desk.start.asking import Asking, PlaceField
+from previs.desk.words import tr
+from previs.document.store import create
+from previs.exchange.beginning import ENDING, begun_told, sequence_begun
+
+
+class BeginDialog(Asking):
+    """Asks what a new fight is to be, and begins its file; `path` and `told` say what was begun."""
+
+    def __init__(self, folder: Path, parent: QWidget | None) -> None:
+        super().__init__(tr("Begin a fight"), tr("What the sequence may last, and how it is counted."), tr("Begin"), parent)
+        self._folder = folder
+        self.path, self.told = Path(), ""
+        self.title, self.start, self.target = QLineEdit(), QLineEdit("01:00:00:00"), QLineEdit("00:01:00:00")
+        self.rate = QComboBox()
+        self.rate.addItems([one.name for one in RATES])
+        self.rate.setCurrentText("24")
+        self.place = PlaceField(folder / f"fight{ENDING}", tr("Where to keep it"), folder=False, kinds=tr("Sequences (*.previs)"))
+        self.title.setPlaceholderText(tr("as it stands on the edit list"))
+        self.form.addRow(tr("Title"), self.title)
+        self.form.addRow(tr("Frames a second"), self.rate)
+        self.form.addRow(tr("Time code of the first frame"), self.start)
+        self.form.addRow(tr("Target length"), self.target)
+        self.form.addRow(tr("Where to keep it"), self.place)
+        self.start.setToolTip(tr("A semicolon means drop-frame, at 29.97 and 59.94."))
+        self.target.setToolTip(tr("Time code (00:00:48:00), seconds (48s) or frames (1152)."))
+        self.title.textEdited.connect(self._name_after)
+
+    def do(self) -> None:
+        """Begin the file."""
+        path = self.place.path
+        made = sequence_begun(path, self.title.text(), self.rate.currentText(), self.start.text().strip(), self.target.text().strip())
+        self.path, self.told = create(path, made).path, begun_told(path, made)
+
+    def _name_after(self, title: str) -> None:
+        """Keep the file's name after the title, until the person gives it another."""
+        name = re.sub(r"[^\w]+", "_", title.lower()).strip("_")[:60] or "fight"
+        if not self.place.line.isModified():
+            self.place.line.setText(str(self._folder / f"{name}{ENDING}"))
+
+
+class SampleDialog(Asking):
+    """Asks for the folder of the sample."""
+
+    def __init__(self, folder: Path, parent: QWidget | None) -> None:
+        told = tr(
+            "The Salt Stair: nine invented rehearsal tapes, the written fight, all marks and a first cut. Its file is put into a folder of "
+            "its own; a sample that is there already is opened as it is."
+        )
+        super().__init__(tr("Open the sample"), told, tr("Open the sample"), parent)
+        self.place = PlaceField(folder, tr("Folder"), folder=True)
+        self.form.addRow(tr("Folder"), self.place)

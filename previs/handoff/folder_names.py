@@ -1,0 +1,16 @@
+"""The departments that a cut is handed on to, by name; what goes into their folders is decided in `folders`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Folder(StrEnum):
+    """Whose folder."""
+
+    EDITORIAL = "editorial"
+    EFFECTS = "visual effects"
+    RIGGING = "rigging"
+    PROPS = "props and wardrobe"
+    FLOOR = "stunt floor"
+    PERFORMERS = "performers"

@@ -1,0 +1,136 @@
+"""A cut handed on to every department, a folder each; each paper is made by its own part of this room."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from previs.cut.changes import change_text, changes
+from previs.cut.codes import with_codes
+from previs.document.model import Cut, Sequence
+from previs.exchange.captions import write_captions
+from previs.exchange.edit_list_files import edit_list_files
+from previs.exchange.otio import write_timeline
+from previs.exchange.reels import tapes_seen_from
+from previs.exchange.shot_lists import shot_list_files
+from previs.faults import UseFault
+from previs.handoff.call_sheets import Department
+from previs.handoff.cautions import DEFER
+from previs.handoff.folder_names import Folder
+from previs.handoff.practice_folder import PracticeWanted, write_practice
+from previs.handoff.pull_files import Wanted, counts, pulls_wanted
+from previs.handoff.pull_folder import write_pulls
+from previs.handoff.sheet_files import Paper
+from previs.handoff.sheet_folder import Tell, write_set_ups, write_sheets
+from previs.media.cards import LEADER_SECONDS
+from previs.media.cut_movies import publish_cut
+from previs.progress import Report
+from previs.replacing import write_whole
+
+
+@dataclass(frozen=True, slots=True)
+class HandOff:
+    """What is handed on: a cut of a sequence, whose file is `document`, and where to; what changed since the cut `since`.
+
+    `made` is the day that stands on the papers.
+    """
+
+    sequence: Sequence
+    document: Path
+    cut: Cut
+    output: Path
+    made: date
+    since: Cut | None = None
+    paper: Paper = Paper.A4
+
+    def place(self, folder: Folder) -> Path:
+        """Where a department's folder is."""
+        return self.output / folder.value.replace(" ", "_")
+
+
+def prepared(sequence: Sequence, cut_name: str, folder: Folder) -> Sequence:
+    """The sequence as this folder needs it, to be saved before: visual effects calls every shot of the cut by its code.
+
+    Raises `UseFault` when there is nothing to pull for them.
+    """
+    if folder is not Folder.EFFECTS:
+        return sequence
+    coded = with_codes(sequence, cut_name)
+    pulls_wanted(coded, coded.cut(cut_name), Wanted())
+    return coded
+
+
+def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell) -> None:
+    """Write one department's folder from a sequence that is `prepared` for it; a stop leaves the files finished before, whole.
+
+    Raises `UseFault` where there is nothing to hand on or a tape is away, `Fault` where the folder cannot be written.
+    """
+    if what.output.exists() and not what.output.is_dir():
+        raise UseFault(f"{what.output} is a file; name a folder for the hand-off.")
+    _MAKERS[folder](what, what.place(folder), report, tell)
+
+
+def _editorial(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
+    sequence, cut, name = what.sequence, what.cut, what.cut.name
+    movie, timeline = there / f"{name}.mp4", there / f"{name}.otio"
+    publish_cut(sequence, cut, what.document, movie, quality="final", report=report, leader=True, beep=True)
+    tell(f"{movie} is written.")
+    leader_frames = LEADER_SECONDS * sequence.timebase.rate.nominal
+    edit_lists = edit_list_files(sequence, name, what.document, there / f"{name}.edl")
+    files = {place: one.text.encode("ascii") for place, one in edit_lists.items()}
+    files[timeline] = write_timeline(tapes_seen_from(sequence, what.document, timeline), cut).encode()
+    files[there / f"{name}.vtt"] = write_captions(sequence, cut, leader_frames).encode()
+    # Dated as the sequence file is, so that the same file gives the same bytes.
+    dated = datetime.fromtimestamp(what.document.stat().st_mtime, UTC)
+    files |= shot_list_files(sequence, name, there / f"{name}_shots.xlsx", dated)
+    # Only here: the library that draws it takes long to come.
+    from previs.exchange.step_chart import Format, step_chart_bytes
+
+    files[there / f"{name}_pace.pdf"] = step_chart_bytes(sequence, cut, Format.PDF)
+    if what.since is not None:
+        text = change_text(sequence, what.since, cut, changes(sequence, what.since, cut))
+        files[there / f"changes_{what.since.name}_{name}.txt"] = text.encode()
+    for place, content in files.items():
+        tell(f"{write_whole(place, content)} is written.")
+
+
+def _effects(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
+    handed, papers = write_pulls(what.sequence, what.cut, what.document, there, Wanted(), what.paper, what.made, report)
+    for entry in handed.fell_out:
+        tell(f"{entry.name} is not wanted by cut {what.cut.name} any more; its files stay in {there}.")
+    said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
+    tell(f"{len(handed.planned)} pulls of cut {what.cut.name}: {said}, with {len(papers)} papers; in {there}.")
+
+
+def _sheets(*departments: Department) -> Callable[[HandOff, Path, Report, Tell], None]:
+    def write(what: HandOff, there: Path, _report: Report, tell: Tell) -> None:
+        write_sheets(what.sequence, what.cut, departments, there, what.paper, what.made, tell)
+        tell(f"{DEFER} The sheets of cut {what.cut.name} are in {there}.")
+
+    return write
+
+
+def _floor(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
+    _sheets(Department.MATS, Department.LOAD)(what, there, report, tell)
+    output = there / f"{what.cut.name}_setups.pdf"
+    write_set_ups(what.sequence, what.cut, what.document, output, what.paper, what.made, report, tell)
+
+
+def _performers(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
+    if not what.sequence.cast:
+        tell("Nobody is cast yet, so nobody is told what to learn; say who plays whom in the cast.")
+        return
+    wanted = PracticeWanted(paper=what.paper)
+    write_practice(what.sequence, what.cut, what.document, there, wanted, made=what.made, report=report, tell=tell, before=what.since)
+
+
+_MAKERS: dict[Folder, Callable[[HandOff, Path, Report, Tell], None]] = {
+    Folder.EDITORIAL: _editorial,
+    Folder.EFFECTS: _effects,
+    Folder.RIGGING: _sheets(Department.RIGGING),
+    Folder.PROPS: _sheets(Department.PROPS, Department.WARDROBE),
+    Folder.FLOOR: _floor,
+    Folder.PERFORMERS: _performers,
+}

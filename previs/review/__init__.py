@@ -1,0 +1,1 @@
+"""Review: what the director is shown, and the notes that come back."""

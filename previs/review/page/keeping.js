@@ -1,0 +1,90 @@
+// Keeping the notes in the browser until they are saved; where it refuses, they are kept while the page is open, and that is said.
+
+const STORE = `previs notes/${page.title}/${page.cut}/${page.page}`;
+const NAME_STORE = "previs reviewer";
+
+/** `refused` when the browser keeps nothing; `unsaved` while notes would be lost with the page. */
+const kept = { notes: [], refused: false, unsaved: false, deleted: null };
+
+function listedNotes() {
+  return kept.notes.toSorted ? kept.notes.toSorted(inOrder) : [...kept.notes].sort(inOrder);
+}
+
+function stored(key) {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    kept.refused = true;
+    return null;
+  }
+}
+
+function store(key, text) {
+  try {
+    localStorage.setItem(key, text);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** The notes that the browser has, as far as they can be read; what cannot is put aside, not thrown away. */
+function notesStored() {
+  const text = stored(STORE);
+  if (text === null) return [];
+  try {
+    return JSON.parse(text).map((raw) => checkedNote(raw));
+  } catch {
+    store(`${STORE}/unreadable`, text);
+    return [];
+  }
+}
+
+/** Changes the notes; another tab may have changed them too, so they are read anew first. */
+function changeNotes(change) {
+  const before = kept.refused ? kept.notes : notesStored();
+  kept.notes = change(before);
+  if (!store(STORE, JSON.stringify(kept.notes))) kept.refused = true;
+  if (kept.refused) kept.unsaved = kept.notes.length > 0;
+  tellNotes();
+}
+
+function putNote(note) {
+  changeNotes((notes) => [...notes.filter((one) => one.ident !== note.ident), note]);
+}
+
+function deleteNote(note) {
+  kept.deleted = note;
+  changeNotes((notes) => notes.filter((one) => one.ident !== note.ident));
+}
+
+function putBack() {
+  const note = kept.deleted;
+  kept.deleted = null;
+  if (note) putNote(note);
+}
+
+/** Where the notes are kept, in words. */
+function keptSaid() {
+  if (kept.refused) return "This browser keeps nothing for this page: save the notes before you close it.";
+  return "Kept in this browser, also when you close the page. Save them when you are done, and send the file back.";
+}
+
+function startKeeping() {
+  kept.notes = notesStored();
+  if (!store(`${STORE}/open`, "1")) kept.refused = true;
+  else localStorage.removeItem(`${STORE}/open`);
+  byId("reviewer").value = stored(NAME_STORE) || "";
+  byId("reviewer").addEventListener("input", () => {
+    store(NAME_STORE, byId("reviewer").value);
+    tellNotes();
+  });
+  addEventListener("storage", (event) => {
+    if (event.key !== STORE) return;
+    kept.notes = notesStored();
+    tellNotes();
+  });
+  addEventListener("beforeunload", (event) => {
+    if (kept.unsaved) event.preventDefault();
+  });
+}
