@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from previs.analysis.heads import follow_head
 from previs.clock import first_grid_frame
+from previs.cut.wording import counted
 from previs.document.model import HeadBox, Sequence, Take
 from previs.media.frames import FrameReader
 from previs.media.from_cut import raster_of, tapes_to_copy
@@ -76,7 +77,7 @@ def heads_followed(sequence: Sequence, document: Path, cache_dir: Path, report: 
     jobs = [_job(sequence, take, head, copies[take.reel], cache_dir) for take, head in marked]
     missing = [job for job in jobs if _restored(job) is None]
     if missing:
-        run_jobs(_follow, missing, sum(job.end - job.first for job in missing), f"following {len(missing)} heads", report)
+        run_jobs(_follow, missing, sum(job.end - job.first for job in missing), f"following {counted(len(missing), 'head')}", report)
     found = []
     for (take, head), job in zip(marked, jobs, strict=True):
         heights = _restored(job)

@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 
 from previs.clock import Timebase
+from previs.cut.wording import counted
 from previs.faults import Fault, UseFault
 from previs.media.burnt import Burning, burn
 from previs.media.cards import BEEP_SECONDS_BEFORE, LEADER_SECONDS, card_picture
@@ -209,7 +210,7 @@ def _pieces(
     # The longest first, so that the two processes end together.
     missing = sorted(jobs.values(), key=lambda job: -job.segment.frames)
     if missing:
-        run_jobs(render_segment, missing, sum(job.segment.frames for job in missing), f"rendering {len(missing)} pieces", report)
+        run_jobs(render_segment, missing, sum(job.segment.frames for job in missing), f"rendering {counted(len(missing), 'piece')}", report)
     return pieces
 
 

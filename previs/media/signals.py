@@ -14,6 +14,7 @@ from previs.analysis.carrying import Evidence
 from previs.analysis.motion import MotionCurve, Stop, motion_curve, sudden_stops
 from previs.analysis.onsets import LIKELY, Impulse, OnsetCurves, claps, impulses, landings, onset_curves
 from previs.clock import Timebase
+from previs.cut.wording import counted
 from previs.media.frames import FrameReader
 from previs.media.raster import Raster
 from previs.media.sound import SAMPLE_RATE, Samples, tape_sound
@@ -88,7 +89,7 @@ def signals_of(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Raster, 
     ]
     if missing:
         unique = list({job.copy.fingerprint: job for job in missing}.values())
-        run_jobs(_look, unique, sum(job.copy.frames for job in unique), f"looking at {len(unique)} tapes", report)
+        run_jobs(_look, unique, sum(job.copy.frames for job in unique), f"looking at {counted(len(unique), 'tape')}", report)
     found = []
     for copy in copies:
         restored = _restored(_place(copy, cache_dir), copy)

@@ -13,6 +13,7 @@ from pathlib import Path
 import av
 
 from previs.clock import ClockFault, Timebase
+from previs.cut.wording import counted
 from previs.faults import Fault
 from previs.media.encode import PictureWriter, SoundWriter, all_key_codec
 from previs.media.fingerprint import fingerprint
@@ -101,7 +102,13 @@ def _made_where_missing(tapes: Sequence[TapeToCopy], timebase: Timebase, raster:
     missing = {mark: _Job(tape, mark, timebase, raster, cache_dir) for tape, mark in zip(tapes, marks, strict=True) if mark not in made}
     total = sum(frame_index(job.tape.path, cache_dir).grid_frames(rate) for job in missing.values())
     if missing:
-        copies = run_jobs(_make, list(missing.values()), total, f"making {len(missing)} work copies", report)
+        copies = run_jobs(
+            _make,
+            list(missing.values()),
+            total,
+            f"making work copies of {counted(len(missing), 'tape')}",
+            report,
+        )
         made |= {copy.fingerprint: copy for copy in copies}
     return [made[mark] for mark in marks]
 

@@ -20,14 +20,7 @@ from previs.desk.chart.sheet import ChartSheet, Step
 from previs.desk.chart.signs import draw_chosen, draw_lock, draw_tape
 from previs.desk.looks import Looks
 from previs.desk.words import tr
-from previs.document.model import LEVEL, Kind, Sequence
-
-HATCHING = {
-    Kind.DIGITAL_DOUBLE: Qt.BrushStyle.DiagCrossPattern,
-    Kind.FACE_REPLACEMENT: Qt.BrushStyle.BDiagPattern,
-    Kind.RIG_REMOVAL: Qt.BrushStyle.Dense6Pattern,
-}
-"""Qt's own crosses, strokes and dots, for who draws a few small boxes; the chart's are in `hatching`."""
+from previs.document.model import LEVEL, Sequence
 
 _LEAST_NAMED = 60.0
 """Pixels from which on a step bears its take's name."""

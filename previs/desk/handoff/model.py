@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from PyQt6.QtCore import QAbstractTableModel, QModelIndex, QObject, QRect, QSize, Qt
-from PyQt6.QtGui import QBrush, QColor, QPainter, QPen
+from PyQt6.QtGui import QColor, QPainter, QPen
 from PyQt6.QtWidgets import QApplication, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
-from previs.desk.chart.paint import HATCHING
+from previs.desk.chart.hatching import hatching
 from previs.desk.handoff.rows import ListRow
 from previs.desk.looks import figures_font, looks
 from previs.desk.player.stills import Stills
@@ -106,7 +106,7 @@ class Treated(QStyledItemDelegate):
             colour = QColor(looks().treatment(kind))
             swatch = QRect(at.left(), at.top() + (high - _SWATCH_PX) // 2, _SWATCH_PX, _SWATCH_PX)
             painter.setPen(QPen(colour, 1))
-            painter.setBrush(QBrush(colour, HATCHING[kind]))
+            painter.setBrush(hatching(kind, colour.name(), painter.deviceTransform().m11()))
             painter.drawRect(swatch)
             painter.setPen(QColor(looks().ink))
             words = option.fontMetrics.elidedText(line, Qt.TextElideMode.ElideRight, at.width() - _SWATCH_PX - 6)

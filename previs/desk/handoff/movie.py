@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PyQt6.QtWidgets import QCheckBox, QComboBox, QWidget
 
-from previs.desk.start.asking import Asking, PlaceField
+from previs.desk.asking import Asking, PlaceField
 from previs.desk.words import tr
 from previs.faults import UseFault
 from previs.media.publish import Quality

@@ -115,6 +115,7 @@ class Card(QWidget):
     @staticmethod
     def _pair(left: QWidget, between: str, right: QWidget) -> QHBoxLayout:
         row = QHBoxLayout()
+        row.setSpacing(6)
         row.addWidget(left, 1)
         row.addWidget(QLabel(between))
         row.addWidget(right)

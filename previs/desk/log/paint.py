@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from PyQt6.QtCore import QLineF, QPointF, QRectF, Qt
-from PyQt6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from PyQt6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
 from previs.clock import Span
-from previs.desk.chart.paint import HATCHING
+from previs.desk.chart.hatching import hatching
 from previs.desk.chart.scale import Scale
 from previs.desk.log.curves import motion_columns, wave_columns
 from previs.desk.log.sheet import Hatched, HitTick, TapeSheetData
@@ -162,7 +162,7 @@ class SheetPaint:
         if one.span.meet(self._seen):
             colour = QColor(self._one.treatment(one.kind))
             box = self._box(one.span, self._where.treated).adjusted(0, 1, 0, -1)
-            self._painter.fillRect(box, QBrush(colour, HATCHING[one.kind]))
+            self._painter.fillRect(box, hatching(one.kind, colour.name(), self._painter.deviceTransform().m11()))
             self._pen(colour.name(), 1.4, Qt.PenStyle.DashLine if one.open else Qt.PenStyle.SolidLine)
             self._painter.drawRect(box)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from PyQt6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from previs.clock import RATES
-from previs.desk.start.asking import Asking, PlaceField
+from previs.desk.asking import Asking, PlaceField
 from previs.desk.words import tr
 from previs.document.store import create
 from previs.exchange.beginning import ENDING, begun_told, sequence_begun

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from PyQt6.QtWidgets import QLineEdit, QWidget
 
+from previs.desk.asking import Asking
 from previs.desk.open_file import OpenFile
-from previs.desk.start.asking import Asking
 from previs.desk.words import tr
 from previs.document.model import Sequence
 from previs.document.settings import set_to, settings_changed, settings_table

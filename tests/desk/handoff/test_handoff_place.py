@@ -195,10 +195,10 @@ def test_a_movie_is_published_as_asked(place: HandoffPlace, qtbot: QtBot, tmp_pa
         dialog.beep.setChecked(True)
         dialog.choose("draft")
         dialog.place.line.setText(str(tmp_path / "cut.avi"))
-        dialog._try()
-        assert "name it cut.mp4" in dialog.fault.text()
+        dialog.accept()
+        assert "name it cut.mp4" in dialog.fault
         dialog.place.line.setText(str(output))
-        dialog._try()
+        dialog.accept()
         return bool(dialog.result())
 
     monkeypatch.setattr(place, "answered", agree)

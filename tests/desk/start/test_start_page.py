@@ -51,10 +51,10 @@ def test_a_fight_is_begun_in_an_empty_folder_and_opened(
         dialog.rate.setCurrentText("29.97")
         dialog.start.setText("10:00:00;00")
         dialog.target.setText("none")
-        dialog._try()
-        assert "none" in dialog.fault.text() and not dialog.result()
+        dialog.accept()
+        assert "none" in dialog.fault and not dialog.result()
         dialog.target.setText("48s")
-        dialog._try()
+        dialog.accept()
         return bool(dialog.result())
 
     monkeypatch.setattr(StartPage, "answered", fill)
@@ -74,11 +74,11 @@ def test_a_name_that_the_person_gave_stays_and_a_file_that_is_there_is_left_alon
     qtbot.keyClicks(dialog.title, "Another")
     assert dialog.place.path == document
     before = document.read_bytes()
-    dialog._try()
-    assert "is there already" in dialog.fault.text() and document.read_bytes() == before
+    dialog.accept()
+    assert "is there already" in dialog.fault and document.read_bytes() == before
     dialog.place.line.setText(str(document.with_suffix(".txt")))
-    dialog._try()
-    assert "call it stair.previs" in dialog.fault.text()
+    dialog.accept()
+    assert "call it stair.previs" in dialog.fault
 
 
 def test_files_of_last_time_are_listed_newest_first_without_those_that_are_gone(memory: Memory, tmp_path: Path, qtbot: QtBot) -> None:

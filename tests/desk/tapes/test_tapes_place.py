@@ -171,15 +171,15 @@ def test_a_double_click_opens_the_tape_in_the_log(place: TapesPlace, qtbot: QtBo
 def test_settings_are_changed_as_by_the_verb_and_nonsense_is_told_beside_the_fields(place: TapesPlace, qtbot: QtBot) -> None:
     dialog = SettingsDialog(place.file, place)
     before = place.file.sequence
-    dialog._try()
+    dialog.accept()
     assert place.file.sequence is before and dialog.result()
     dialog.fields["raster"].setText("31x7")
-    dialog._try()
-    assert "pixels" in dialog.fault.text() and place.file.sequence is before
+    dialog.accept()
+    assert "pixels" in dialog.fault and place.file.sequence is before
     dialog.fields["raster"].setText("640x360")
     dialog.fields["target"].setText("6s")
     dialog.fields["retiming"].setText("12%")
-    dialog._try()
+    dialog.accept()
     sequence = open_document(place.file.path).sequence
     assert (sequence.target_frames, sequence.settings.most_retiming) == (144, Fraction(12, 100))
     assert (sequence.settings.raster_width, sequence.settings.raster_height) == (640, 360)

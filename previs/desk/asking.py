@@ -22,6 +22,8 @@ from PyQt6.QtWidgets import (
 from previs.desk.words import tr
 from previs.faults import Fault
 
+_WIDE_PX = 560
+
 
 class Asking(QDialog):
     """A dialog that shows beneath its fields what is wrong with them, and stays until nothing is."""
@@ -29,25 +31,28 @@ class Asking(QDialog):
     def __init__(self, title: str, told: str, do: str, parent: QWidget | None) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
-        self.setMinimumWidth(560)
+        self.setMinimumWidth(_WIDE_PX)
         self.form = QFormLayout()
-        self.fault = QLabel()
-        self.fault.setProperty("kind", "red")
-        self.fault.setWordWrap(True)
+        self.form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._fault = QLabel()
+        self._fault.setProperty("kind", "red")
+        self._fault.setWordWrap(True)
+        self._fault.hide()
         self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         for button in self._buttons.buttons():
             button.setIcon(QIcon())
         if ok := self._buttons.button(QDialogButtonBox.StandardButton.Ok):
             ok.setText(do)
-        self._buttons.accepted.connect(self._try)
+        self._buttons.accepted.connect(self.accept)
         self._buttons.rejected.connect(self.reject)
-        head = QLabel(told)
-        head.setWordWrap(True)
         column = QVBoxLayout(self)
         column.setSpacing(10)
-        column.addWidget(head)
+        if told:
+            head = QLabel(told)
+            head.setWordWrap(True)
+            column.addWidget(head)
         column.addLayout(self.form)
-        column.addWidget(self.fault)
+        column.addWidget(self._fault)
         column.addWidget(self._buttons)
 
     def showEvent(self, event: QShowEvent | None) -> None:  # noqa: N802
@@ -64,13 +69,27 @@ class Asking(QDialog):
     def do(self) -> None:
         """What the dialog is for; raises `Fault` where it cannot be done."""
 
-    def _try(self) -> None:
+    @property
+    def fault(self) -> str:
+        """What is wrong with what stands in the fields, empty while nobody looked or nothing is."""
+        return self._fault.text()
+
+    def accept(self) -> None:
+        """Do it, and close when that went well."""
         try:
             self.do()
         except Fault as fault:
-            self.fault.setText(str(fault))
+            self._tell(str(fault))
             return
-        self.accept()
+        super().accept()
+
+    def _tell(self, fault: str) -> None:
+        self._fault.setText(fault)
+        self._fault.show()
+        # A label that wraps asks for no room by itself.
+        if layout := self.layout():
+            layout.activate()
+            self.resize(self.width(), max(self.height(), layout.totalHeightForWidth(self.width())))
 
 
 class PlaceField(QWidget):
