@@ -176,8 +176,11 @@ class FightPlace(Place):
         return self.model.rows[row] if row is not None and row < len(self.model.rows) else None
 
     def _chosen_rows(self) -> list[Row]:
+        """The chosen rows whose moves are still written: while another place is shown, the table is not kept up to date."""
         block = self.table.block
-        return list(self.model.rows[block.top() : block.bottom() + 1]) if not block.isEmpty() else []
+        rows = list(self.model.rows[block.top() : block.bottom() + 1]) if not block.isEmpty() else []
+        written = {move.number for move in self.file.sequence.moves}
+        return [row for row in rows if row.move.number in written]
 
     def _show_move(self, *_: object) -> None:
         self.panel.show_move(self.sheet, self.table.row)

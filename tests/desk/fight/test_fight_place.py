@@ -20,6 +20,7 @@ from previs.desk.lists import keys_page
 from previs.desk.memory import Memory
 from previs.desk.open_file import Spot, Tone
 from previs.desk.window import Window, dress
+from previs.document.fight_edits import remove_moves
 from previs.document.model import Role, Sequence
 from previs.document.store import create, open_document
 from previs.exchange.fight_cells import fight_cells, text_of
@@ -496,3 +497,11 @@ def test_the_legend_tells_only_of_signs_that_are_there(place: FightPlace) -> Non
     place.file.edit(without_hits(1, 2, 3), "take hits away")
     assert "a turn that it does not show so" in place.legend.accessibleName()
     assert place.sheet and {place.sheet.covered[row].move.number for row in place.sheet.holes} == {2, 3, 4}
+
+
+def test_a_chosen_move_that_went_while_another_place_was_shown_is_chosen_no_more(place: FightPlace, window: Window) -> None:
+    choose(place, 4, "label")
+    window.show_place(0)
+    assert place.file.edit(lambda one: remove_moves(one, [5]), "remove move 5")
+    place.edits.insert("another")
+    assert now(place).moves[-1].label == "another" and now(place).moves[-1].number == 5
