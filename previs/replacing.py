@@ -11,6 +11,11 @@ from pathlib import Path
 from previs.faults import Fault, UseFault
 
 
+def named_with(path: Path, ending: str) -> str:
+    """The name that a file would have with this ending, to advise it; also for a path that names nothing or a folder."""
+    return f"{path.stem or 'name'}{ending}"
+
+
 @contextmanager
 def replacing(path: Path) -> Iterator[Path]:
     """Give a temporary path beside `path`, with the same suffix, that takes its place when the block ends well.

@@ -12,6 +12,7 @@ from previs.cli.sessions import AsJson, CutName, File, edit, look
 from previs.cli.showing import answer, say, show_rows
 from previs.document.model import Sequence
 from previs.faults import UseFault
+from previs.replacing import named_with
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -171,7 +172,7 @@ def shots(
 
 def _only(output: Path, ending: str, what: str) -> None:
     if output.suffix.lower() != ending:
-        raise UseFault(f"This writes {what}, and {output.name} does not end in {ending}; name it {output.with_suffix(ending).name}.")
+        raise UseFault(f"This writes {what}, and {output.name or output} does not end in {ending}; name it {named_with(output, ending)}.")
 
 
 def _read(paths: list[Path], sequence: Sequence, *, strict: bool) -> list[ReadList]:

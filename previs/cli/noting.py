@@ -21,6 +21,7 @@ from previs.document.paths import cache_folder
 from previs.exchange.lists import Row, record_label
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
+from previs.replacing import named_with
 
 if TYPE_CHECKING:
     from previs.review.note_lists import Standing
@@ -257,7 +258,7 @@ def report(
     from previs.review.report_pages import report_pdf
 
     if output.suffix.lower() != ".pdf":
-        raise UseFault(f"A report is a .pdf, and {output.name} is not; name it {output.with_suffix('.pdf').name}.")
+        raise UseFault(f"A report is a .pdf, and {output.name or output} is not; name it {named_with(output, '.pdf')}.")
     opened = look(file)
     sequence = opened.sequence
     chosen = sequence.cut(cut)

@@ -15,7 +15,7 @@ from previs.document.history import Step, redo, undo
 from previs.document.sitting import go_step
 from previs.document.store import open_document
 from previs.faults import UseFault
-from previs.replacing import replacing
+from previs.replacing import named_with, replacing
 
 _CutArgument = Annotated[str, typer.Argument(metavar="CUT", help="The cut's name.", show_default=False)]
 _NewName = Annotated[str, typer.Argument(metavar="NAME", help="Its new name.", show_default=False)]
@@ -93,7 +93,7 @@ def changes(
     from previs.exchange.lists import as_csv_text
 
     if output is not None and output.suffix.lower() not in (".txt", ".csv"):
-        raise UseFault(f"A change list is a .txt or a .csv, and {output.name} is neither; name it {output.with_suffix('.txt').name}.")
+        raise UseFault(f"A change list is a .txt or a .csv, and {output.name or output} is neither; name it {named_with(output, '.txt')}.")
     sequence = look(file).sequence
     old, new = sequence.cut(before), sequence.cut(after)
     found = changes_between(sequence, old, new)

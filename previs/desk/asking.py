@@ -111,7 +111,11 @@ class PlaceField(QWidget):
     @property
     def path(self) -> Path:
         """What stands in the field; `~` is the home folder."""
-        return Path(self.line.text().strip()).expanduser()
+        written = Path(self.line.text().strip())
+        try:
+            return written.expanduser()
+        except RuntimeError:  # of somebody who is not known here
+            return written
 
     def _choose(self) -> None:
         if chosen := self.ask():

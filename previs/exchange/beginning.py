@@ -8,6 +8,7 @@ from previs.clock import Rate, Timebase
 from previs.document.model import Sequence
 from previs.exchange.written import length_in_frames
 from previs.faults import UseFault
+from previs.replacing import named_with
 
 ENDING = ".previs"
 """What the name of every sequence file ends in."""
@@ -19,7 +20,7 @@ def sequence_begun(file: Path, title: str, rate: str, start: str, target: str) -
     A semicolon in `start` means drop-frame. Raises `UseFault` for a file of another ending, and for what cannot be counted so.
     """
     if file.suffix != ENDING:
-        raise UseFault(f"A sequence file ends in .previs; call it {file.with_suffix(ENDING).name}.")
+        raise UseFault(f"A sequence file ends in .previs; call it {named_with(file, ENDING)}.")
     timebase = Timebase(Rate.parse(rate), ";" in start)
     return Sequence(
         title=title.strip() or file.stem,

@@ -47,7 +47,7 @@ def shot_list_files(sequence: Sequence, cut_name: str | None, path: Path, made: 
         beside = path.with_stem(f"{path.stem}_treatments")
         return {file: as_csv_text(rows(sequence, what, cut.name)).encode() for file, what in ((path, "shots"), (beside, "treatments"))}
     if ending != ".xlsx":
-        raise UseFault(f"{path.name} ends neither in .xlsx nor in .csv; give the shot list one of these endings.")
+        raise UseFault(f"{path.name or path} ends neither in .xlsx nor in .csv; give the shot list one of these endings.")
     return {path: _workbook(sequence, cut, made)}
 
 

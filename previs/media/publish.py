@@ -125,7 +125,7 @@ def _check(events: Sequence[Event], out_path: Path) -> None:
     if not events:
         raise UseFault("The cut is empty; put a shot into it before it is published.")
     if out_path.suffix.lower() not in (".mp4", ".mov"):
-        raise UseFault(f"{out_path.name} must end in .mp4 or .mov.")
+        raise UseFault(f"{out_path.name or out_path} must end in .mp4 or .mov.")
     for number, event in enumerate(events, 1):
         if event.frames < 1:
             raise UseFault(f"Event {number} has {event.frames} frames; give it at least one, or take it out.")

@@ -161,3 +161,16 @@ def test_publishing_without_a_cut_or_to_another_ending_is_said(job: Job, run: Ru
     assert ran.code == 2
     assert "must end in .mp4 or .mov" in ran.err
     assert "no cut 'v7'" in run("edl", job.file, "--cut", "v7", "-o", job.folder / "x.edl").err
+
+
+@pytest.mark.parametrize("verb", ["captions", "edl", "notes", "otio", "pace", "publish", "report", "setups", "shots"])
+def test_an_output_that_names_nothing_is_said_in_one_sentence(job: Job, run: Run, verb: str) -> None:
+    assert run("assemble", job.file).code == 0
+    ran = run(verb, job.file, "-o", ".")
+    assert ran.code == 2 and ". " in ran.err and "fault of its own" not in ran.err, ran.err
+
+
+def test_a_change_list_and_a_sequence_that_name_nothing_are_said_in_one_sentence(job: Job, run: Run) -> None:
+    assert run("assemble", job.file).code == 0
+    assert "name it name.txt" in run("changes", job.file, "v1", "v1", "-o", ".").err
+    assert "call it name.previs" in run("new", ".").err

@@ -21,7 +21,7 @@ from previs.handoff.folders import HandOff, hand_on, prepared
 from previs.media.cut_movies import publish_cut
 from previs.media.publish import Quality
 from previs.progress import Report
-from previs.replacing import write_whole
+from previs.replacing import named_with, write_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +102,8 @@ class Handing:
             if output.suffix.lower() == ".csv":
                 return _files({output: as_csv_text(change_rows(sequence, found)).encode()})
             if output.suffix.lower() != ".txt":
-                named = output.with_suffix(".txt").name
-                raise UseFault(f"A change list is a .txt or a .csv, and {output.name} is neither; name it {named}.")
+                named = named_with(output, ".txt")
+                raise UseFault(f"A change list is a .txt or a .csv, and {output.name or output} is neither; name it {named}.")
             return _files({output: change_text(sequence, before, after, found).encode()})
 
         self._file.do(tr("Writing what changed since {cut}", cut=before.name), write, self._told)
@@ -141,6 +141,6 @@ def _chart(sequence: Sequence, cut: Cut, output: Path) -> bytes:
         kind = Format(output.suffix.lower().removeprefix("."))
     except ValueError:
         raise UseFault(
-            f"A step chart is a .pdf, .svg or .png, and {output.name} is none; name it {output.with_suffix('.pdf').name}."
+            f"A step chart is a .pdf, .svg or .png, and {output.name or output} is none; name it {named_with(output, '.pdf')}."
         ) from None
     return step_chart_bytes(sequence, cut, kind)

@@ -10,6 +10,7 @@ from previs.desk.asking import Asking, PlaceField
 from previs.desk.words import tr
 from previs.faults import UseFault
 from previs.media.publish import Quality
+from previs.replacing import named_with
 
 
 class MovieDialog(Asking):
@@ -49,5 +50,6 @@ class MovieDialog(Asking):
 
     def do(self) -> None:
         """Look at the name before anything is begun."""
-        if self.place.path.suffix.lower() not in (".mp4", ".mov"):
-            raise UseFault(tr("A movie is an .mp4 or a .mov; name it {name}.", name=self.place.path.with_suffix(".mp4").name))
+        path = self.place.path
+        if path.suffix.lower() not in (".mp4", ".mov"):
+            raise UseFault(tr("A movie is an .mp4 or a .mov; name it {name}.", name=named_with(path, ".mp4")))

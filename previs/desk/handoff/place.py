@@ -169,7 +169,7 @@ class HandoffPlace(Place):
         """The person's choice of a file to write."""
         chosen, _ = QFileDialog.getSaveFileName(self, title, str(given), kinds)
         # Systems' dialogs may leave the ending to the program.
-        return None if not chosen else Path(chosen) if Path(chosen).suffix else Path(chosen).with_suffix(given.suffix)
+        return None if not chosen else Path(chosen) if Path(chosen).suffix else Path(chosen + given.suffix)
 
     def ask_folder(self, given: Path) -> Path | None:
         """The person's choice of a folder to hand on in."""

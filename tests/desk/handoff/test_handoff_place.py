@@ -197,6 +197,9 @@ def test_a_movie_is_published_as_asked(place: HandoffPlace, qtbot: QtBot, tmp_pa
         dialog.place.line.setText(str(tmp_path / "cut.avi"))
         dialog.accept()
         assert "name it cut.mp4" in dialog.fault
+        dialog.place.line.setText("")
+        dialog.accept()
+        assert "name it name.mp4" in dialog.fault
         dialog.place.line.setText(str(output))
         dialog.accept()
         return bool(dialog.result())
