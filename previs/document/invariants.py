@@ -12,6 +12,7 @@ from typing import TypeVar
 import msgspec
 
 from previs.clock import Timebase, first_grid_frame, frame_played, span_played
+from previs.document.floor_faults import floor_faults
 from previs.document.model import (
     LEVEL,
     SCHEMA,
@@ -103,6 +104,8 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     for place, note in _each("$.notes", sequence.notes):
         yield from _note_faults(note, place)
     yield from _repeated("$.notes", "note", [note.ident for note in sequence.notes])
+    if sequence.floor is not None:
+        yield from floor_faults(sequence.floor, "$.floor")
 
 
 def _settings_faults(settings: Settings) -> Iterator[str]:

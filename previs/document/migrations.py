@@ -24,7 +24,12 @@ def _with_notes(raw: Raw) -> Raw:
     return raw
 
 
-STEPS: Mapping[int, Step] = {1: _with_syncs_and_heads, 2: _with_notes}
+def _with_floor(raw: Raw) -> Raw:
+    """Schema 4 only adds what may be left out: the floor."""
+    return raw
+
+
+STEPS: Mapping[int, Step] = {1: _with_syncs_and_heads, 2: _with_notes, 3: _with_floor}
 """`STEPS[n]` turns schema n into n + 1."""
 
 

@@ -14,12 +14,13 @@ from typing import TypeVar
 import msgspec
 
 from previs.clock import Rate, TapeSpan, Timebase
+from previs.document.floor import Floor
 from previs.document.notes import Note
 from previs.document.remembering import remembered
 from previs.document.value import Value
 from previs.faults import UseFault
 
-SCHEMA = 3
+SCHEMA = 4
 """Version of the file's layout; raised with each change, with a migration beside it."""
 
 
@@ -385,6 +386,7 @@ class Sequence(Value, frozen=True):
     flights: tuple[Flight, ...] = ()
     cuts: tuple[Cut, ...] = ()
     notes: tuple[Note, ...] = ()
+    floor: Floor | None = None
     newest_number: int = 0
     """The highest n of a cut named vn that was deleted or given another name, so that no later cut is called so again."""
 

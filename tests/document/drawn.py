@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from previs.clock import RATES, span_played
+from previs.document.floor import CameraPlace, Floor, Laid, LineKind, NamedPlace, PlanLine, Reach, Room, Route, RoutePoint
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import (
     LEVEL,
@@ -47,6 +48,62 @@ FIRST_TAPE_SECONDS = Fraction(1001, 1000)
 
 def rising(least: int, most: int) -> st.SearchStrategy[list[int]]:
     return st.lists(st.integers(0, 10**6), min_size=least, max_size=most, unique=True).map(sorted)
+
+
+SPOTS = st.tuples(st.integers(-20_000, 20_000), st.integers(-20_000, 20_000))
+PLAN_LINES = st.builds(
+    PlanLine,
+    kind=st.sampled_from(LineKind),
+    points=st.lists(SPOTS, min_size=2, max_size=4).map(tuple),
+    closed=st.booleans(),
+    name=WORDS,
+    height_mm=st.none() | st.integers(0, 5000),
+    opens_left=st.none() | st.booleans(),
+)
+ROOMS = st.builds(
+    Room,
+    length_mm=st.integers(1, 30_000),
+    width_mm=st.integers(1, 30_000),
+    datum_a=st.just((0, 0)),
+    datum_b=SPOTS.filter(lambda spot: spot != (0, 0)),
+    columns=st.lists(PLAN_LINES, max_size=2).map(tuple),
+    margin_mm=st.integers(0, 1000),
+)
+LAID = st.builds(
+    Laid,
+    turn_millidegrees=st.integers(-360_000, 360_000),
+    shift_x_mm=st.integers(-9000, 9000),
+    part=st.just(()) | st.lists(SPOTS, min_size=3, max_size=5).map(tuple),
+    name=WORDS,
+)
+ROUTES = st.builds(
+    Route,
+    role=NAMES,
+    phrase=st.integers(1, 9),
+    points=st.lists(st.builds(RoutePoint, at=SPOTS, move=st.none() | st.integers(1, 40)), min_size=1, max_size=4).map(tuple),
+)
+CAMERAS = st.builds(
+    CameraPlace,
+    name=NAMES,
+    at=SPOTS,
+    aim=st.just((30_000, 0)),
+    height_mm=st.integers(0, 4000),
+    lens_mm=st.fractions(10, 100, max_denominator=10),
+    sensor_width_mm=st.fractions(5, 40, max_denominator=100),
+    phrases=st.lists(st.integers(1, 9), max_size=2).map(tuple),
+)
+FLOORS = st.builds(
+    Floor,
+    lines=st.lists(PLAN_LINES, max_size=2).map(tuple),
+    places=st.lists(st.builds(NamedPlace, name=NAMES, at=SPOTS), max_size=2).map(tuple),
+    room=st.none() | ROOMS,
+    laid=st.lists(LAID, max_size=2).map(tuple),
+    routes=st.lists(ROUTES, max_size=2).map(tuple),
+    cameras=st.lists(CAMERAS, max_size=2).map(tuple),
+    reaches=st.lists(st.builds(Reach, weapon=NAMES, reach_mm=st.integers(0, 4000)), max_size=2).map(tuple),
+    drawn_in=WORDS,
+    origin=st.tuples(st.integers(-(10**9), 10**9), st.just(0)),
+)
 
 
 @st.composite
@@ -213,7 +270,7 @@ def sequences(draw: st.DrawFn) -> Sequence:
         for name in draw(st.lists(NAMES, max_size=2, unique=True))
     )
     reviewed = tuple(draw(st.lists(notes(), max_size=3, unique_by=lambda note: note.ident)))
-    return replace(uncut, cuts=cuts, notes=reviewed)
+    return replace(uncut, cuts=cuts, notes=reviewed, floor=draw(st.none() | FLOORS))
 
 
 def plain_sequence(title: str = "The Salt Stair") -> Sequence:

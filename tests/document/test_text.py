@@ -45,7 +45,7 @@ def test_equal_values_give_equal_text_whatever_objects_they_hold() -> None:
 
 def test_a_person_can_read_the_text() -> None:
     lines = to_text(plain_sequence()).splitlines(keepends=True)
-    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 3,\n', '  "title": "The Salt Stair",\n']
+    assert lines[:4] == ["{\n", '  "document": "previs sequence",\n', '  "schema": 4,\n', '  "title": "The Salt Stair",\n']
     assert '        {"move": 2, "at": "1001/300"}\n' in lines
     assert '  "treatments": [{"reel": "A1", "start": "2", "end_exclusive": "3", "kind": "digital double", "role": "Odile"}],\n' in lines
     assert lines[-1] == "}\n"
@@ -67,7 +67,7 @@ def told(written: str) -> str:
 
 
 SOUND = to_text(plain_sequence())
-OF_SCHEMA_1 = SOUND.replace('"schema": 3,', '"schema": 1,')
+OF_SCHEMA_1 = SOUND.replace('"schema": 4,', '"schema": 1,')
 LARGE = "1" + "0" * 4000
 
 
@@ -80,10 +80,10 @@ LARGE = "1" + "0" * 4000
         ("[1, 2]", "is JSON, but not a previs document"),
         ("{}", "it does not say so in its first lines"),
         (SOUND.replace("previs sequence", "shopping list"), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 3,', '"schema": "1",'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 3,', '"schema": true,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 3,', '"schema": 0,'), "it does not say so in its first lines"),
-        (SOUND.replace('"schema": 3,', '"schema": 4,'), "was made by a newer previs: schema 4, this one reads up to 3; update previs"),
+        (SOUND.replace('"schema": 4,', '"schema": "1",'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 4,', '"schema": true,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 4,', '"schema": 0,'), "it does not say so in its first lines"),
+        (SOUND.replace('"schema": 4,', '"schema": 5,'), "was made by a newer previs: schema 5, this one reads up to 4; update previs"),
         (SOUND.replace('"target_frames": 48', '"target_frames": NaN'), "NaN is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": -Infinity'), "-Infinity is not a number"),
         (SOUND.replace('"target_frames": 48', '"target_frames": 48, "target_frames": 96'), "has the field 'target_frames' twice"),
