@@ -58,7 +58,8 @@ class Stranger:
 
     def idle(self) -> None:
         """Wait until no work is under way."""
-        assert (file := self.window.file)
+        file = self.window.file
+        assert file
         self.qtbot.waitUntil(lambda: not file.work.running, timeout=60_000)
 
     def fill_the_next_dialog(self, fields: dict[str, str]) -> None:
