@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import Annotated
 
 import typer
 
@@ -28,8 +29,18 @@ app = typer.Typer(
 
 
 @app.callback()
-def previs() -> None:
-    """What is common to all verbs: nothing yet."""
+def previs(
+    context: typer.Context,
+    farm: Annotated[
+        str,
+        typer.Option(metavar="tcp://HOST:PORT", envvar="PREVIS_FARM", help="Let the workers of a Dask cluster there do the long work."),
+    ] = "",
+) -> None:
+    """Let long work be done elsewhere while the verb runs."""
+    if farm:
+        from previs.media.farm import farm as at_work
+
+        context.with_resource(at_work(farm))
 
 
 def main() -> None:
