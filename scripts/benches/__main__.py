@@ -6,31 +6,10 @@ import os
 import platform
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from statistics import median
 
-from benches import assembly, desk
-
-
-@dataclass(frozen=True)
-class Row:
-    """What was measured: medians of ours and of the reference, in one unit, and the ratio asked for (reference over ours)."""
-
-    name: str
-    ours: float
-    reference: str
-    reference_value: float
-    goal: float
-    unit: str = "s"
-
-    def line(self) -> str:
-        """The row as a line of the table."""
-        ratio = self.reference_value / self.ours
-        verdict = "met" if ratio >= self.goal else "MISSED"
-        return (
-            f"| {self.name} | {self.ours:.3f} {self.unit} | {self.reference} {self.reference_value:.3f} {self.unit} "
-            f"| {ratio:.1f} x | {self.goal:g} x | {verdict} |"
-        )
+from benches import assembly, desk, document, listening, media
+from benches.rows import Row
 
 
 def assembly_rows(runs: int) -> list[Row]:
@@ -59,7 +38,16 @@ def desk_rows(runs: int) -> list[Row]:
     ]
 
 
-ROWS: dict[str, Callable[[int], list[Row]]] = {"assembly": assembly_rows, "desk": desk_rows}
+ROWS: dict[str, Callable[[int], list[Row]]] = {
+    "index": media.index_rows,
+    "copies": media.copy_rows,
+    "seek": media.seek_rows,
+    "publish": media.publish_rows,
+    "assembly": assembly_rows,
+    "sound": listening.rows,
+    "document": document.rows,
+    "desk": desk_rows,
+}
 
 
 def main(arguments: list[str]) -> int:

@@ -1,0 +1,73 @@
+"""Bench rows of what is heard: camera sync, hits and carrying, against scipy and librosa doing the same step on the same sound."""
+
+from __future__ import annotations
+
+from statistics import median
+
+import librosa
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import correlate
+
+from benches.media import timed
+from benches.rows import Row
+from previs.analysis.onsets import impulses, onset_curves
+from previs.analysis.sync import for_sync, sync_by_sound
+from previs.media.sound import SAMPLE_RATE
+
+_Floats = NDArray[np.float32]
+MINUTES = 5
+
+
+def hall(seconds: float, seed: int, blows: NDArray[np.float64]) -> _Floats:
+    """Room tone with short bright blows at these moments, as mono 48 kHz sound."""
+    dice = np.random.default_rng(seed)
+    sound = dice.normal(0, 0.004, round(seconds * SAMPLE_RATE)).astype(np.float32)
+    ring = np.exp(-np.arange(2400) / 300) * dice.normal(0, 0.5, 2400)
+    for blow in blows:
+        at = round(blow * SAMPLE_RATE)
+        sound[at : at + 2400] += ring[: len(sound) - at].astype(np.float32)
+    return sound
+
+
+def rows(runs: int) -> list[Row]:
+    """Two recordings of five minutes, 3.25 s apart, and their blows."""
+    dice = np.random.default_rng(1)
+    blows = np.sort(dice.uniform(5, MINUTES * 60 - 5, 150))
+    first, second = hall(MINUTES * 60, 2, blows), hall(MINUTES * 60 - 4, 3, blows[blows > 4] - 3.25)
+    stereo = np.repeat(first[:, None], 2, axis=1)
+    found: list[float] = []
+
+    def ours() -> None:
+        match = sync_by_sound(for_sync(np.repeat(first[:, None], 2, axis=1)), for_sync(np.repeat(second[:, None], 2, axis=1)))
+        found.append(abs(abs(match.offset) - 3.25) if hasattr(match, "offset") else 99.0)
+
+    def scipys() -> None:
+        one, other = (librosa.resample(sound, orig_sr=SAMPLE_RATE, target_sr=8000) for sound in (first, second))
+        whole = correlate(one, other, method="fft")
+        found.append(abs((int(np.argmax(whole)) - (len(other) - 1)) / 8000 - 3.25))
+
+    sync = [timed(ours) for _ in range(runs)], [timed(scipys) for _ in range(runs)]
+    assert max(found) < 0.01, found
+    heard: list[float] = []
+
+    def our_hits() -> None:
+        hits = impulses(stereo, onset_curves(stereo))
+        heard.append(_found(np.array([hit.at for hit in hits]), blows))
+
+    def librosas_hits() -> None:
+        librosa.onset.onset_detect(y=first, sr=SAMPLE_RATE, hop_length=256, units="time")
+
+    hits = [timed(our_hits) for _ in range(runs)], [timed(librosas_hits) for _ in range(runs)]
+    assert min(heard) > 0.95, heard
+    seconds = f"{MINUTES} minutes of sound"
+    return [
+        Row(
+            f"offset of two cameras, {seconds}, with its drift", median(sync[0]), "scipy: resample and one correlation", median(sync[1]), 1
+        ),
+        Row(f"hits in {seconds}", median(hits[0]), "librosa onset_detect", median(hits[1]), 1),
+    ]
+
+
+def _found(hits: NDArray[np.float64], blows: NDArray[np.float64]) -> float:
+    return float(np.mean([np.abs(hits - blow).min() < 0.02 for blow in blows]))
