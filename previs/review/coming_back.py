@@ -13,6 +13,10 @@ from previs.faults import UseFault
 from previs.review.notes_file import NotesRead
 
 
+class ForeignNotes(UseFault):
+    """Notes on another sequence, or on a cut that the document never had; a person may know better and want them anyway."""
+
+
 @dataclass(frozen=True, slots=True)
 class Merged:
     """The sequence with the notes in it, and the idents of those that are new, changed by their reviewer, and known already."""
@@ -32,7 +36,7 @@ def all_merged(sequence: Sequence, files: Iterable[NotesRead], *, anyway: bool =
     """Take reviewers' notes into the document; files of two reviewers add up in any order, the same file twice changes nothing.
 
     A note that its reviewer wrote again later takes the place of the earlier one, and is open again. What became of the
-    others stays. Raises `UseFault` for notes on another sequence or on a cut that the document never had, unless `anyway`.
+    others stays. Raises `ForeignNotes` for notes on another sequence or on a cut that the document never had, unless `anyway`.
     """
     standing = {note.ident: note for note in sequence.notes}
     before = dict(standing)
@@ -84,15 +88,15 @@ def _refuse_foreign(sequence: Sequence, read: NotesRead) -> None:
     if any(note.ident in here for note in read.notes):
         return
     if read.title != sequence.title:
-        raise UseFault(
+        raise ForeignNotes(
             f"These notes are on '{read.title:.60}', and this file is '{sequence.title:.60}'; open the file that they were made for, "
-            "or take them with --anyway when it was given another title since."
+            "or take them in anyway (--anyway) when it was given another title since."
         )
     if read.cut not in {cut.name for cut in sequence.cuts} | {note.cut for note in sequence.notes}:
         names = ", ".join(cut.name for cut in sequence.cuts[-12:]) or "none"
-        raise UseFault(
+        raise ForeignNotes(
             f"These notes are on cut '{read.cut:.40}', which this file does not have (it has {names}); open the file that they were made "
-            "for, or take them with --anyway when the cut was deleted or given another name since."
+            "for, or take them in anyway (--anyway) when the cut was deleted or given another name since."
         )
 
 
