@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 _LONGEST_SHOWN = 90
 """Characters of a text in a list on a screen; JSON and files have the whole."""
 
-_STEPS = {NoteState.DONE: "mark as done", NoteState.DECLINED: "decline", NoteState.OPEN: "open again"}
 _SCREEN = ("mark", "state", "kind", "reviewer", "cut", "shot", "at", "move", "note", "answer")
 _BROUGHT = ("mark", "is", "kind", "reviewer", "shot", "at", "found", "note")
 
@@ -82,7 +81,7 @@ def _refuse_mixed(taking: bool, asked: int, answer: str, *, listing: bool) -> No
 
 def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: bool, as_json: bool) -> None:
     from previs.review.coming_back import all_merged
-    from previs.review.note_lists import standing
+    from previs.review.note_lists import of_these, standing
     from previs.review.notes_file import notes_from_file
 
     read = [notes_from_file(path) for path in files]
@@ -94,7 +93,7 @@ def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: boo
         what = f"take in {counted(len(merged.new) + len(merged.changed), 'note')}"
         sequence = edit(file, lambda now: all_merged(now, read, anyway=anyway).sequence, what=what).sequence
     states = dict.fromkeys(merged.new, "new") | dict.fromkeys(merged.changed, "written again")
-    brought = [one for one in standing(sequence, cut) if one.note.ident in states]
+    brought = of_these(standing(sequence, cut), states)
     if as_json:
         idents = {"new": list(merged.new), "changed": list(merged.changed), "known": list(merged.known)}
         answer_json({**idents, "cut": cut.name if cut else None, "notes": _values(sequence, brought)})
@@ -107,12 +106,10 @@ def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: boo
 
 
 def _answer(file: Path, mark: str, state: NoteState, words: str, as_json: bool) -> None:
-    from previs.review.coming_back import answered, named
+    from previs.review.coming_back import answer_said, answered, named
 
     note = named(look(file).sequence, mark)
-    sequence = edit(
-        file, lambda now: answered(now, note.ident, state, words), what=f"{_STEPS[state]} a note of {_line(note.reviewer)}"
-    ).sequence
+    sequence = edit(file, lambda now: answered(now, note.ident, state, words), what=answer_said(note, state)).sequence
     if as_json:
         answer_json(_note_values(named(sequence, note.ident)))
     else:

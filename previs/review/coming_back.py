@@ -10,7 +10,11 @@ from msgspec.structs import replace
 from previs.document.model import Sequence
 from previs.document.notes import Note, NoteState
 from previs.faults import UseFault
+from previs.review.note_lists import one_line
 from previs.review.notes_file import NotesRead
+
+_LONGEST_NAME = 90
+"""Signs of a reviewer's name in the name of an edit."""
 
 
 class ForeignNotes(UseFault):
@@ -81,6 +85,12 @@ def answered(sequence: Sequence, ident: str, state: NoteState, answer: str = "")
     if told == wanted:
         raise UseFault(f"The note {wanted.ident} is {wanted.state.value} already, with that answer; nothing was changed.")
     return replace(sequence, notes=tuple(told if note is wanted else note for note in sequence.notes))
+
+
+def answer_said(note: Note, state: NoteState) -> str:
+    """What the edit that gives a note this state is called: `decline a note of Mara`."""
+    steps = {NoteState.DONE: "mark as done", NoteState.DECLINED: "decline", NoteState.OPEN: "open again"}
+    return f"{steps[state]} a note of {one_line(note.reviewer, _LONGEST_NAME) or 'somebody'}"
 
 
 def _refuse_foreign(sequence: Sequence, read: NotesRead) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
@@ -69,6 +69,11 @@ def standing(sequence: Sequence, cut: Cut | None) -> tuple[Standing, ...]:
         for note, found in zip(sequence.notes, places, strict=True)
     ]
     return tuple(sorted(every, key=_in_running_order))
+
+
+def of_these(every: Iterable[Standing], idents: Container[str]) -> tuple[Standing, ...]:
+    """Those of the notes that have one of these idents, in the same order."""
+    return tuple(one for one in every if one.note.ident in idents)
 
 
 def safety_first(every: Iterable[Standing]) -> tuple[Standing, ...]:
