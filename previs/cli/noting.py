@@ -80,14 +80,17 @@ def _refuse_mixed(taking: bool, asked: int, answer: str, *, listing: bool) -> No
 
 
 def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: bool, as_json: bool) -> None:
-    from previs.review.coming_back import all_merged
+    from previs.review.coming_back import ForeignNotes, all_merged
     from previs.review.note_lists import of_these, standing
     from previs.review.notes_file import notes_from_file
 
     read = [notes_from_file(path) for path in files]
     sequence = look(file).sequence
     cut = _cut_of(sequence, cut_name)
-    merged = all_merged(sequence, read, anyway=anyway)
+    try:
+        merged = all_merged(sequence, read, anyway=anyway)
+    except ForeignNotes as fault:
+        raise UseFault(f"{str(fault).removesuffix('.')} (--anyway).") from fault
     if merged.new or merged.changed:
         # Merged again while the file is held, as somebody may have saved it meanwhile.
         what = f"take in {counted(len(merged.new) + len(merged.changed), 'note')}"

@@ -100,13 +100,13 @@ def _refuse_foreign(sequence: Sequence, read: NotesRead) -> None:
     if read.title != sequence.title:
         raise ForeignNotes(
             f"These notes are on '{read.title:.60}', and this file is '{sequence.title:.60}'; open the file that they were made for, "
-            "or take them in anyway (--anyway) when it was given another title since."
+            "or take them in anyway when it was given another title since."
         )
     if read.cut not in {cut.name for cut in sequence.cuts} | {note.cut for note in sequence.notes}:
         names = ", ".join(cut.name for cut in sequence.cuts[-12:]) or "none"
         raise ForeignNotes(
             f"These notes are on cut '{read.cut:.40}', which this file does not have (it has {names}); open the file that they were made "
-            "for, or take them in anyway (--anyway) when the cut was deleted or given another name since."
+            "for, or take them in anyway when the cut was deleted or given another name since."
         )
 
 

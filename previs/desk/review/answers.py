@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.review.card import NoteCard
+from previs.desk.review.rows import reviewer_words
 from previs.desk.words import tr
 from previs.document.notes import NoteState
 from previs.review.coming_back import answer_said, answered
@@ -77,8 +78,11 @@ class Answers:
         if (one := self._one()) is None:
             return
         note, words = one.note, self._card.words
-        if self._file.edit(lambda now: answered(now, note.ident, state, words), answer_said(note, state)) and state is not NoteState.OPEN:
+        if not self._file.edit(lambda now: answered(now, note.ident, state, words), answer_said(note, state)):
+            return
+        if state is not NoteState.OPEN:
             self._card.forget(note.ident)
+        self._file.say(tr("The note of {reviewer} is {state} now.", reviewer=reviewer_words(note.reviewer), state=state.value))
 
     def _one(self) -> Standing | None:
         if self._chosen() is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import Qt
+from PyQt6.QtCore import QSize, Qt
 from PyQt6.QtGui import QAction
 from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
@@ -11,6 +11,23 @@ from previs.desk.review.rows import state_words
 from previs.desk.words import tr
 from previs.document.model import Cut, Sequence
 from previs.review.note_lists import Standing, has_safety_worry
+
+
+class _Field(QPlainTextEdit):
+    """A field for words that asks for room for so many lines, and takes more where there is some."""
+
+    def __init__(self, lines: int) -> None:
+        super().__init__()
+        self._lines = lines
+        self.setTabChangesFocus(True)
+
+    def sizeHint(self) -> QSize:  # noqa: N802
+        """Room for its lines."""
+        return QSize(160, self.fontMetrics().height() * self._lines + 14)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802
+        """It never has less."""
+        return self.sizeHint()
 
 
 class NoteCard(QWidget):
@@ -22,7 +39,7 @@ class NoteCard(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.heading, self.written, self.given, self.now, self.state = (_plain() for _ in range(5))
-        self.text, self.answer = QPlainTextEdit(), QPlainTextEdit()
+        self.text, self.answer = _Field(3), _Field(2)
         self._follow, self._answers = QGridLayout(), QHBoxLayout()
         self._ident, self._given_answer = "", ""
         self._begun: dict[str, str] = {}
@@ -93,15 +110,11 @@ class NoteCard(QWidget):
         for label in (self.written, self.state):
             label.setProperty("kind", "soft")
         self.text.setReadOnly(True)
-        self.text.setTabChangesFocus(True)
         self.text.setAccessibleName(tr("The note"))
-        self.answer.setTabChangesFocus(True)
         # A notes file that is dropped here is taken in, not written into the answer.
         self.answer.setAcceptDrops(False)
         self.answer.setAccessibleName(tr("The answer"))
         self.answer.setPlaceholderText(tr("The answer: the reviewer reads it on the next page."))
-        for field, lines in ((self.text, 3), (self.answer, 2)):
-            field.setMinimumHeight(field.fontMetrics().height() * lines + 14)
         head = QHBoxLayout()
         head.addWidget(self.heading, 1)
         head.addWidget(self.state, 0, Qt.AlignmentFlag.AlignTop)
@@ -133,5 +146,7 @@ def button_of(action: QAction, text: str) -> QPushButton:
     button.setToolTip(tr("{what}  ({keys})", what=action.text(), keys=", ".join(key.toString() for key in action.shortcuts())))
     button.clicked.connect(lambda _checked=False: action.trigger())
     button.setEnabled(action.isEnabled())
+    button.setCheckable(action.isCheckable())
+    action.toggled.connect(button.setChecked)
     action.enabledChanged.connect(button.setEnabled)
     return button

@@ -29,6 +29,13 @@ class NoteView(QTableView):
                 return True
         return super().event(event)
 
+    def moveCursor(self, way: QAbstractItemView.CursorAction, held: Qt.KeyboardModifier) -> QModelIndex:  # noqa: N802
+        """Home and End go to the first and the last note, since a line is one thing here."""
+        model, ways = self.model(), QAbstractItemView.CursorAction
+        if model and model.rowCount() and way in (ways.MoveHome, ways.MoveEnd):
+            return model.index(0 if way is ways.MoveHome else model.rowCount() - 1, Column.NOTE)
+        return super().moveCursor(way, held)
+
 
 class NoteList(QWidget):
     """All notes, or those that are wanted. `chosen` when another note is chosen, or none; `activated` with Enter or a double click."""
@@ -128,7 +135,7 @@ class NoteList(QWidget):
 
     def _offer_reviewers(self) -> None:
         names = list(reviewers(self._every))
-        if names == [self.reviewer.itemData(number) for number in range(1, self.reviewer.count())]:
+        if self.reviewer.count() and names == [self.reviewer.itemData(number) for number in range(1, self.reviewer.count())]:
             return
         chosen = self.reviewer.currentData()
         self.reviewer.clear()

@@ -8,6 +8,7 @@ from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QSplitter, QVBoxLayout
 
+from previs.desk.column import Column
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
@@ -99,9 +100,17 @@ class ReviewPlace(Place):
 
     def ask_anyway(self, why: str) -> bool:
         """Whether notes that belong elsewhere, by all that can be told, are to be taken in all the same."""
-        question = tr("{why}\n\nTake them in anyway?", why=why)
-        asked = QMessageBox.question(self, tr("Notes on something else"), question, defaultButton=QMessageBox.StandardButton.No)
-        return asked == QMessageBox.StandardButton.Yes
+        asking = QMessageBox(QMessageBox.Icon.Question, tr("Notes on something else"), why, parent=self)
+        # It quotes a file that others wrote.
+        asking.setTextFormat(Qt.TextFormat.PlainText)
+        take = asking.addButton(tr("Take them in anyway"), QMessageBox.ButtonRole.AcceptRole)
+        asking.setDefaultButton(asking.addButton(tr("Leave them"), QMessageBox.ButtonRole.RejectRole))
+        self.show_question(asking)
+        return asking.clickedButton() is take
+
+    def show_question(self, asking: QMessageBox) -> None:
+        """Show a question until a button is pressed."""
+        asking.exec()
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Files may be dropped here."""
@@ -147,8 +156,18 @@ class ReviewPlace(Place):
         self._go_to_shot.setEnabled(one is not None and one.found is not None)
         self._go_to_move.setEnabled(note is not None and note.move is not None)
         self._go_to_tape.setEnabled(note is not None and note.tape_frame is not None)
-        for action in (self._given, *self._answers):
+        # Of a homeless note there is no other picture to go back to.
+        self._given.setEnabled(one is not None and one.found is not None)
+        self._show_given()
+        for action in self._answers:
             action.setEnabled(one is not None)
+
+    def _toggle_given(self) -> None:
+        self.picture.toggle_given()
+        self._show_given()
+
+    def _show_given(self) -> None:
+        self._given.setChecked(self.picture.shown is not None and self.picture.shown.given)
 
     def _look_at_first(self, ident: str) -> None:
         """Of notes that just came, look at this one as soon as it stands in the list."""
@@ -194,7 +213,8 @@ class ReviewPlace(Place):
         self._go_to_shot = self.act(tr("Go to the note's shot in the cut"), "G", answers.go_to_shot)
         self._go_to_move = self.act(tr("Go to the move that the note is about"), "M", answers.go_to_move)
         self._go_to_tape = self.act(tr("Go to the tape that the note was given on"), "T", answers.go_to_tape)
-        self._given = self.act(tr("The picture as it was given, or as it is now"), "V", self.picture.toggle_given)
+        self._given = self.act(tr("The picture as it was given, or as it is now"), "V", self._toggle_given)
+        self._given.setCheckable(True)
         self._answers = [
             self.act(tr("The note is done"), "D, Ctrl+Return, Ctrl+Enter", answers.done),
             self.act(tr("The note is declined, with a written answer"), "X, Ctrl+Shift+Return, Ctrl+Shift+Enter", answers.decline),
@@ -214,7 +234,6 @@ class ReviewPlace(Place):
         self.cuts.setMinimumContentsLength(6)
         self.told.setWordWrap(True)
         self.care.setWordWrap(True)
-        self.care.setProperty("kind", "red")
         for label in (self.told, self.care):
             label.setTextFormat(Qt.TextFormat.PlainText)
         head = QHBoxLayout()
@@ -230,13 +249,17 @@ class ReviewPlace(Place):
         for action, text in zip(self._answers, (tr("Done"), tr("Declined"), tr("Open again")), strict=True):
             self.card.add_answer(action, text)
         self._down = QSplitter(Qt.Orientation.Vertical)
+        self._down.setContentsMargins(6, 0, 0, 0)
         self._down.addWidget(self.picture)
-        self._down.addWidget(self.card)
+        self._down.addWidget(Column(self.card))
         self._down.setSizes([280, 360])
         self._across = QSplitter(Qt.Orientation.Horizontal)
         self._across.addWidget(self.list)
         self._across.addWidget(self._down)
-        self._across.setStretchFactor(0, 1)
+        # Of a larger window the picture gets the most.
+        for splitter, shares in ((self._across, (2, 3)), (self._down, (3, 1))):
+            for number, share in enumerate(shares):
+                splitter.setStretchFactor(number, share)
         self._across.setSizes([720, 430])
         for name, splitter in (("review.across", self._across), ("review.down", self._down)):
             splitter.setChildrenCollapsible(False)

@@ -8,7 +8,7 @@ from enum import IntEnum
 from previs.cut.wording import counted
 from previs.desk.words import tr
 from previs.document.model import Cut, Sequence
-from previs.document.notes import NoteKind, NoteState
+from previs.document.notes import Note, NoteKind, NoteState
 from previs.exchange.lists import record_label
 from previs.review.note_lists import HOMELESS, WHOLE_CUT, Standing, has_safety_worry, one_line
 from previs.review.whereabouts import How
@@ -48,7 +48,7 @@ class NoteRow:
 def headings(cut: Cut | None) -> tuple[str, ...]:
     """Over the columns."""
     now = tr("Now in {cut}", cut=cut.name) if cut else tr("Now")
-    return (tr("State"), tr("Kind, reviewer"), tr("Given"), now, tr("Note, answer"))
+    return (tr("State"), tr("Kind, reviewer"), tr("Given"), now, tr("Note"))
 
 
 def state_words(state: NoteState) -> str:
@@ -114,8 +114,13 @@ def _row(sequence: Sequence, cut: Cut | None, one: Standing) -> NoteRow:
     cells = (
         state_words(note.state),
         f"{kind}\n{reviewer_words(note.reviewer)}",
-        f"{one_line(note.cut, 20)}\n{given}",
+        f"{_given_on(note)}\n{given}",
         "\n".join(where_now(sequence, cut, one)).rstrip(),
         tr("{text}\n\u2192 {answer}", text=text, answer=answer) if answer else text,
     )
     return NoteRow(one, cells, worries)
+
+
+def _given_on(note: Note) -> str:
+    cut = one_line(note.cut, 20)
+    return cut if note.move is None else tr("{cut}, move {move}", cut=cut, move=note.move)

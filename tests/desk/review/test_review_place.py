@@ -115,21 +115,23 @@ def test_notes_on_something_else_are_taken_only_when_wanted_anyway(
     place: ReviewPlace, mara: tuple[Note, ...], save: Save, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[str] = []
-    wanted = QMessageBox.StandardButton.No
+    wanted = False
 
-    def question(_parent: object, _title: str, words: str, **_more: object) -> QMessageBox.StandardButton:
-        asked.append(words)
-        return wanted
+    def press(asking: QMessageBox) -> None:
+        assert asking.textFormat() is Qt.TextFormat.PlainText
+        asked.append(asking.text())
+        role = QMessageBox.ButtonRole.AcceptRole if wanted else QMessageBox.ButtonRole.RejectRole
+        next(button for button in asking.buttons() if asking.buttonRole(button) is role).click()
 
-    monkeypatch.setattr(QMessageBox, "question", question)
-    path = save("other.json", *mara, title="Another fight")
+    monkeypatch.setattr(place, "show_question", press)
+    path = save("other.json", *mara, title="<b>Another</b> fight")
     place.take_in_these((path,))
     idle(qtbot, place)
-    assert place.file.log[-1].tone is Tone.FAULT and "Another fight" in said(place) and place.file.sequence.notes == ()
-    wanted = QMessageBox.StandardButton.Yes
+    assert place.file.log[-1].tone is Tone.FAULT and "<b>Another</b> fight" in said(place) and place.file.sequence.notes == ()
+    wanted = True
     place.take_in_these((path,))
     idle(qtbot, place)
-    assert len(asked) == 2 and len(place.file.sequence.notes) == 4
+    assert len(asked) == 2 and "<b>Another</b> fight" in asked[0] and len(place.file.sequence.notes) == 4
 
 
 def test_where_each_was_given_and_where_it_is_now(noted: ReviewPlace, qtbot: QtBot) -> None:
@@ -177,11 +179,17 @@ def test_the_drawing_stands_on_its_frame_in_the_cut_and_as_it_was_given(noted: R
     found = noted.list.current and noted.list.current.found
     assert found and picture.player.strip == CutStrip("v2") and picture.player.frame == found.record.start
     assert picture.drawn_on(found.record.start) and not picture.drawn_on(found.record.end_exclusive)
-    picture.toggle_given()
-    assert picture.player.strip == CutStrip("v1") and picture.player.frame == 30 and picture.shown and picture.shown.given
+    qtbot.keyClick(noted.list.view, Qt.Key.Key_V)
+    assert (
+        noted._given.isChecked()
+        and picture.player.strip == CutStrip("v1")
+        and picture.player.frame == 30
+        and picture.shown
+        and picture.shown.given
+    )
     assert picture.shown.drawings == (CIRCLE,)
     choose(noted, "mara-2")
-    assert picture.player.strip == CutStrip("v2") and picture.shown and not picture.shown.drawings
+    assert not noted._given.isChecked() and picture.player.strip == CutStrip("v2") and picture.shown and not picture.shown.drawings
 
 
 def test_the_circle_is_painted_on_the_picture(noted: ReviewPlace, qtbot: QtBot) -> None:
@@ -220,6 +228,12 @@ def test_done_declined_and_open_again_by_keys_are_saved_and_undone(noted: Review
     assert noted.list.current and noted.list.current.note == note
     assert noted.list.model.rows[view.currentIndex().row()].cells[Column.NOTE] == "Hold the look.\n\u2192 It is a feint, drawn out"
     qtbot.keyClick(answer, Qt.Key.Key_Escape)
+    assert said(noted) == "The note of Mara is declined now."
+    qtbot.keyClick(view, Qt.Key.Key_End)
+    assert noted.list.current.note.ident == "mara-3"
+    qtbot.keyClick(view, Qt.Key.Key_Home)
+    assert noted.list.current.note.ident == "mara-4"
+    choose(noted, "mara-2")
     qtbot.keyClick(view, Qt.Key.Key_R)
     assert note_of(noted, "mara-2").state is NoteState.OPEN
     noted.file.undo()
