@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QSize, Qt
+from PyQt6.QtCore import QSize, Qt, pyqtSignal
 from PyQt6.QtGui import QAction
 from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
@@ -33,8 +33,10 @@ class _Field(QPlainTextEdit):
 class NoteCard(QWidget):
     """A note and the words of an answer. What is written and not given yet is kept for each note until it is answered.
 
-    Buttons are made of the place's actions, so that each tells its key.
+    Buttons are made of the place's actions, so that each tells its key. `answer_wanted` when the answer's field is to be seen.
     """
+
+    answer_wanted = pyqtSignal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -81,6 +83,7 @@ class NoteCard(QWidget):
     def ask_why(self) -> None:
         """Put the keys where an answer is written."""
         self.answer.setFocus()
+        self.answer_wanted.emit()
 
     def add_follow(self, action: QAction, text: str) -> None:
         """A button that leads somewhere."""

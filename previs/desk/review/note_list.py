@@ -7,13 +7,13 @@ from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import QAbstractItemView, QComboBox, QHBoxLayout, QHeaderView, QTableView, QVBoxLayout, QWidget
 
 from previs.desk.review.model import NoteTable
-from previs.desk.review.rows import Column, headings, note_rows, reviewer_words, reviewers, state_words
+from previs.desk.review.rows import Column, NoteRow, headings, reviewer_words, reviewers, state_words
 from previs.desk.words import tr
-from previs.document.model import Cut, Sequence
+from previs.document.model import Cut
 from previs.document.notes import NoteKind, NoteState
 from previs.review.note_lists import Standing, Wanted
 
-_AIR_PX = 8
+_AIR_PX, _ROWS_LOOKED_AT = 8, 60
 _OWN_KEYS = {getattr(Qt.Key, f"Key_{name}") for name in ("Up", "Down", "Home", "End", "PageUp", "PageDown", "Return", "Enter")}
 
 
@@ -48,8 +48,8 @@ class NoteList(QWidget):
         super().__init__()
         self.state, self.kind, self.reviewer = QComboBox(), QComboBox(), QComboBox()
         self.model, self.view = NoteTable(self), NoteView()
-        self._every: tuple[Standing, ...] = ()
-        self._shown: tuple[Sequence, Cut | None] | None = None
+        self._every: tuple[NoteRow, ...] = ()
+        self._headings = headings(None)
         self._ident = ""
         # When every widget has its new letters, and only once.
         self._refit = QTimer(self)
@@ -78,9 +78,9 @@ class NoteList(QWidget):
         """The notes that are wanted, as they stand in the list."""
         return tuple(row.standing for row in self.model.rows)
 
-    def put(self, sequence: Sequence, cut: Cut | None, every: tuple[Standing, ...]) -> None:
-        """Show these notes, where each is in this cut; the one that was chosen stays so while it is listed."""
-        self._every, self._shown = every, (sequence, cut)
+    def put(self, cut: Cut | None, every: tuple[NoteRow, ...]) -> None:
+        """Show these notes, told for this cut; the one that was chosen stays so while it is listed."""
+        self._every, self._headings = every, headings(cut)
         self._offer_reviewers()
         self._show()
 
@@ -110,12 +110,10 @@ class NoteList(QWidget):
             self._refit.start()
 
     def _show(self) -> None:
-        if self._shown is None:
-            return
-        sequence, cut = self._shown
         ident, row = self._ident, max(self.view.currentIndex().row(), 0)
-        rows = note_rows(sequence, cut, tuple(one for one in self._every if self.wanted.holds(one)))
-        self.model.show_rows(rows, headings(cut))
+        wanted = self.wanted
+        rows = tuple(one for one in self._every if wanted.holds(one.standing))
+        self.model.show_rows(rows, self._headings)
         # A note that was answered may be wanted no more: the one that came into its line is looked at next.
         if rows and not (ident and self.choose(ident)):
             self.view.setCurrentIndex(self.model.index(min(row, len(rows) - 1), Column.NOTE))
@@ -134,7 +132,7 @@ class NoteList(QWidget):
         self.chosen.emit()
 
     def _offer_reviewers(self) -> None:
-        names = list(reviewers(self._every))
+        names = list(reviewers(one.standing for one in self._every))
         if self.reviewer.count() and names == [self.reviewer.itemData(number) for number in range(1, self.reviewer.count())]:
             return
         chosen = self.reviewer.currentData()
@@ -192,4 +190,6 @@ class NoteList(QWidget):
             rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         if (header := view.horizontalHeader()) is not None:
             header.setHighlightSections(False)
+            # Looking at all of thousands of notes would take longer than a key press may.
+            header.setResizeContentsPrecision(_ROWS_LOOKED_AT)
             header.setStretchLastSection(True)

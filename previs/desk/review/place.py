@@ -17,7 +17,7 @@ from previs.desk.review.card import NoteCard, button_of
 from previs.desk.review.note_list import NoteList
 from previs.desk.review.outgoing import Outgoing
 from previs.desk.review.picture import NotePicture
-from previs.desk.review.rows import how_worried, told
+from previs.desk.review.rows import NoteRow, how_worried, note_rows, told
 from previs.desk.review.taking_in import TakingIn
 from previs.desk.tapes.flow import Flow
 from previs.desk.words import tr
@@ -135,16 +135,18 @@ class ReviewPlace(Place):
             self._put(sequence, cut, ())
             return
 
-        def find(_report: object) -> tuple[Standing, ...] | None:
-            return safety_first(standing(sequence, cut)) if sequence is file.sequence and cut is file.cut else None
+        def find(_report: object) -> tuple[NoteRow, ...] | None:
+            if sequence is not file.sequence or cut is not file.cut:
+                return None
+            return note_rows(sequence, cut, safety_first(standing(sequence, cut)))
 
-        self._quiet.do(tr("Finding the notes in the cut"), find, lambda every: self._put(sequence, cut, every))
+        self._quiet.do(tr("Finding the notes in the cut"), find, lambda rows: self._put(sequence, cut, rows))
 
-    def _put(self, sequence: Sequence, cut: Cut | None, every: tuple[Standing, ...] | None) -> None:
-        if every is None or sequence is not self.file.sequence or cut is not self.file.cut:
+    def _put(self, sequence: Sequence, cut: Cut | None, rows: tuple[NoteRow, ...] | None) -> None:
+        if rows is None or sequence is not self.file.sequence or cut is not self.file.cut:
             return  # of a document that is gone already; the notes are being looked for anew
-        self.every = every
-        self.list.put(sequence, cut, every)
+        self.every = tuple(row.standing for row in rows)
+        self.list.put(cut, rows)
         self._choose_wanted()
         self._wanted_shot = None
 
@@ -251,7 +253,9 @@ class ReviewPlace(Place):
         self._down = QSplitter(Qt.Orientation.Vertical)
         self._down.setContentsMargins(6, 0, 0, 0)
         self._down.addWidget(self.picture)
-        self._down.addWidget(Column(self.card))
+        column = Column(self.card)
+        self.card.answer_wanted.connect(lambda: column.ensureWidgetVisible(self.card.answer))
+        self._down.addWidget(column)
         self._down.setSizes([280, 360])
         self._across = QSplitter(Qt.Orientation.Horizontal)
         self._across.addWidget(self.list)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -61,7 +62,7 @@ def note_rows(sequence: Sequence, cut: Cut | None, every: tuple[Standing, ...]) 
     return tuple(_row(sequence, cut, one) for one in every)
 
 
-def reviewers(every: tuple[Standing, ...]) -> tuple[str, ...]:
+def reviewers(every: Iterable[Standing]) -> tuple[str, ...]:
     """Everybody who gave a note, each once, in the order of the alphabet."""
     return tuple(sorted({one.note.reviewer for one in every}, key=lambda name: (name.casefold(), name)))
 

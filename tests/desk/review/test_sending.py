@@ -95,7 +95,6 @@ def test_the_report_and_the_list_are_those_of_the_verbs(
     ):
         ours, theirs = tmp_path / "desk" / name, tmp_path / "verb" / name
         monkeypatch.setattr(small.outgoing, "ask_name", lambda *_given, ours=ours: ours)
-        small.list.put(small.file.sequence, small.file.cut, tuple(sorted(small.every, key=lambda one: one.note.ident)))
         write()
         idle(qtbot, small)
         assert f"{ours} is written" in said(small), said(small)
