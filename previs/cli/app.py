@@ -4,29 +4,12 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import Annotated
 
 import typer
 
-from previs.cli import (
-    analysing,
-    calling,
-    checking,
-    cutting,
-    departments,
-    desk,
-    editing,
-    exchanging,
-    handing,
-    heading,
-    marking,
-    noting,
-    practising,
-    review_page,
-    setting,
-    taping,
-    versions,
-)
-from previs.cli.wording import Miswritten, Verbs, sentence
+from previs.cli.verbs import Program
+from previs.cli.wording import Miswritten, sentence
 from previs.faults import Fault, UseFault
 from previs.progress import Stopped
 
@@ -35,7 +18,7 @@ _STOPPED_SENTENCE = "Stopped. What was finished before is kept; nothing half-mad
 
 app = typer.Typer(
     name="previs",
-    cls=Verbs,
+    cls=Program,
     help="Rehearsal tapes and a written fight in; a timed cut, an edit list and each department's lists out.",
     epilog="A first cut in five steps: previs new, ingest, fight, marks, assemble. Each verb's --help shows an example.",
     no_args_is_help=True,
@@ -43,26 +26,21 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-for room in (
-    taping,
-    setting,
-    marking,
-    analysing,
-    heading,
-    cutting,
-    editing,
-    versions,
-    exchanging,
-    checking,
-    calling,
-    practising,
-    handing,
-    departments,
-    review_page,
-    noting,
-    desk,
-):
-    room.add_to(app)
+
+
+@app.callback()
+def previs(
+    context: typer.Context,
+    farm: Annotated[
+        str,
+        typer.Option(metavar="tcp://HOST:PORT", envvar="PREVIS_FARM", help="Let the workers of a Dask cluster there do the long work."),
+    ] = "",
+) -> None:
+    """Let long work be done elsewhere while the verb runs."""
+    if farm:
+        from previs.media.farm import farm as at_work
+
+        context.with_resource(at_work(farm))
 
 
 def main() -> None:

@@ -120,10 +120,11 @@ def _answer(file: Path, mark: str, state: NoteState, words: str, as_json: bool) 
 
 
 def _list(file: Path, cut_name: str | None, wanted: Wanted, output: Path | None, paper: Paper, as_json: bool) -> None:
-    from previs.review.files import refuse_no_sheet, write_notes
     from previs.review.note_lists import move_rows, standing
 
     if output is not None:
+        from previs.review.files import refuse_no_sheet, write_notes
+
         refuse_no_sheet(output)
     sequence = look(file).sequence
     cut = _cut_of(sequence, cut_name)

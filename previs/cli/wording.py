@@ -49,22 +49,22 @@ class Verbs(TyperGroup):
         name = args[0]
         if self.get_command(ctx, name) is None and not name.startswith("-"):
             cut_missing = _cut_missing(ctx, args)
-            raise UseFault(cut_missing or self.unknown(name))
+            raise UseFault(cut_missing or self.unknown(ctx, name))
         return super().resolve_command(ctx, args)
 
-    def unknown(self, name: str) -> str:
+    def unknown(self, ctx: Any, name: str) -> str:
         """A sentence for a verb of the program that is not there."""
-        edits = getattr(self.commands.get("edit"), "commands", {})
+        edits = getattr(self.get_command(ctx, "edit"), "commands", {})
         meant = [name] if name in edits else [verb for verb in MEANT.get(name, ()) if verb in edits]
         if meant:
             return f"'{name}' is an edit; write previs edit FILE CUT {' or '.join(meant)} ..."
-        return f"There is no verb '{name}'; {_nearest(name, self.commands, 'previs --help')}"
+        return f"There is no verb '{name}'; {_nearest(name, self.list_commands(ctx), 'previs --help')}"
 
 
 class EditVerbs(Verbs):
     """The verbs of `previs edit FILE CUT`."""
 
-    def unknown(self, name: str) -> str:
+    def unknown(self, ctx: Any, name: str) -> str:  # noqa: ARG002
         """A sentence for an edit that is not there."""
         meant = [verb for verb in MEANT.get(name, ()) if verb in self.commands]
         if meant:

@@ -28,8 +28,8 @@ class Search:
 
 
 def cache_folder(document: Path) -> Path:
-    """The one folder beside the file that holds all that can be made again; it can be deleted at any time."""
-    return document.with_name(document.name + ".cache")
+    """The one folder beside the file that holds all that can be made again, as an absolute path; it can be deleted at any time."""
+    return _absolute(document.with_name(document.name + ".cache"))
 
 
 def stored_path(media: Path, document_path: Path) -> str:

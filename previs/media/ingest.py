@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,9 +17,12 @@ from previs.document.tape_edits import RESERVED_REELS, legal_reel
 from previs.faults import Fault, UseFault
 from previs.media.fingerprint import fingerprint
 from previs.media.probe import TapeFacts, probe
+from previs.media.workers import Tick, run_jobs
 from previs.progress import Report, Step
 
 LONGEST_REEL = 8
+_TAPES_WORTH_PROCESSES = 12
+"""Below this a second process costs more, in starting, than it saves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,18 +36,28 @@ class TakenIn:
 def take_in(
     paths: Iterable[Path], sequence: Sequence, document: Path, report: Report, *, camera: str = "", reel: str = "", start_label: str = ""
 ) -> TakenIn:
-    """Look at movie files one after the other, each as `tape_from_file` does; a file that is refused does not stop the others."""
-    files = tuple(paths)
+    """Look at movie files, each as `tape_from_file` does; a file that is refused does not stop the others."""
+    files, cache = tuple(paths), cache_folder(document)
+    # What takes its time, finding every frame, is shared out; what it finds is in the cache when it is asked for here.
+    run_jobs(_index, [(path.absolute(), cache) for path in files], len(files), "Looking at the tapes", report, worth=_TAPES_WORTH_PROCESSES)
     tapes: list[Tape] = []
     refused: list[Fault] = []
     for number, path in enumerate(files):
         report(Step(number, len(files), f"Looking at {path.name}"))
         stored, known = stored_path(path, document), (*sequence.tapes, *tapes)
         try:
-            tapes.append(tape_from_file(path, stored, known, cache_folder(document), camera=camera, reel=reel, start_label=start_label))
+            tapes.append(tape_from_file(path, stored, known, cache, camera=camera, reel=reel, start_label=start_label))
         except Fault as fault:
             refused.append(fault)
     return TakenIn(tuple(tapes), tuple(refused))
+
+
+def _index(job: tuple[Path, Path], tick: Tick) -> None:
+    path, cache = job
+    tick()
+    # A file that is no tape is told of in its turn.
+    with suppress(Fault):
+        probe(path, cache)
 
 
 def with_tapes(sequence: Sequence, tapes: Iterable[Tape]) -> Sequence:

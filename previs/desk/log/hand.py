@@ -147,5 +147,8 @@ class Hand(QObject):
             gone = [move for move in moves_of(self.sequence, take) if hit_of(was, move) and not hit_of(take, move)]
             if gone:
                 self._next[take.name] = gone[0]
+        if take and was and (take.first_phrase, take.last_phrase) != (was.first_phrase, was.last_phrase):
+            # Other moves are its own now: the first that is not tapped is next.
+            self._next.pop(take.name, None)
         self._follow()
         self.changed.emit()

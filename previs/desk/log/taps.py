@@ -41,7 +41,7 @@ class Taps:
         hand.choose(take.name, seek=False)
         move = hand.next_move
         if move is None:
-            hand.tell(tr("Every move of take {take} has been tapped. Page Up goes back to one.", take=take.name))
+            hand.tell(tr("Every move of take {take} has been tapped. If it plays on, choose its last phrase on the right.", take=take.name))
             return
         signals = hand.hearing.of(hand.reel)
         where = self._placed(hand.reel, hand.frame, snapping=hand.snap)
