@@ -33,10 +33,12 @@ class _Field(QPlainTextEdit):
 class NoteCard(QWidget):
     """A note and the words of an answer. What is written and not given yet is kept for each note until it is answered.
 
-    Buttons are made of the place's actions, so that each tells its key. `answer_wanted` when the answer's field is to be seen.
+    Buttons are made of the place's actions, so that each tells its key. `answer_wanted` when the answer's field is to be seen,
+    `answer_given` when it has done its work.
     """
 
     answer_wanted = pyqtSignal()
+    answer_given = pyqtSignal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -79,6 +81,7 @@ class NoteCard(QWidget):
         self._begun.pop(ident, None)
         if ident == self._ident:
             self._given_answer = self.answer.toPlainText()
+        self.answer_given.emit()
 
     def ask_why(self) -> None:
         """Put the keys where an answer is written."""

@@ -33,7 +33,7 @@ class NoteView(QTableView):
         """Home and End go to the first and the last note, since a line is one thing here."""
         model, ways = self.model(), QAbstractItemView.CursorAction
         if model and model.rowCount() and way in (ways.MoveHome, ways.MoveEnd):
-            return model.index(0 if way is ways.MoveHome else model.rowCount() - 1, Column.NOTE)
+            return model.index(0 if way is ways.MoveHome else model.rowCount() - 1, Column.STATE)
         return super().moveCursor(way, held)
 
 
@@ -89,7 +89,7 @@ class NoteList(QWidget):
         row = next((number for number, one in enumerate(self.model.rows) if one.ident == ident), None)
         if row is None:
             return False
-        self.view.setCurrentIndex(self.model.index(row, Column.NOTE))
+        self.view.setCurrentIndex(self.model.index(row, Column.STATE))
         return True
 
     def want(self, ident: str) -> None:
@@ -116,7 +116,7 @@ class NoteList(QWidget):
         self.model.show_rows(rows, self._headings)
         # A note that was answered may be wanted no more: the one that came into its line is looked at next.
         if rows and not (ident and self.choose(ident)):
-            self.view.setCurrentIndex(self.model.index(min(row, len(rows) - 1), Column.NOTE))
+            self.view.setCurrentIndex(self.model.index(min(row, len(rows) - 1), Column.STATE))
         self._fit()
         self.filtered.emit()
         self._tell()

@@ -50,6 +50,8 @@ class ReviewPlace(Place):
         self.list.chosen.connect(self._show_note)
         self.list.filtered.connect(self._tell)
         self.list.activated.connect(self.answers.go)
+        # In the field undo would take back what was typed, and leave the answer given.
+        self.card.answer_given.connect(self.list.view.setFocus)
         file.changed.connect(self._changed)
         file.cut_chosen.connect(self._changed)
         self._show_cuts()

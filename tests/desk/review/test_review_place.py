@@ -227,7 +227,10 @@ def test_done_declined_and_open_again_by_keys_are_saved_and_undone(noted: Review
     idle(qtbot, noted)
     assert noted.list.current and noted.list.current.note == note
     assert noted.list.model.rows[view.currentIndex().row()].cells[Column.NOTE] == "Hold the look.\n\u2192 It is a feint, drawn out"
+    qtbot.waitUntil(view.hasFocus)
+    answer.setFocus()
     qtbot.keyClick(answer, Qt.Key.Key_Escape)
+    qtbot.waitUntil(view.hasFocus)
     assert said(noted) == "The note of Mara is declined now."
     qtbot.keyClick(view, Qt.Key.Key_End)
     assert noted.list.current.note.ident == "mara-3"
