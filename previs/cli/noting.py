@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,19 +16,16 @@ from previs.cli.showing import reporting, say, show_rows
 from previs.cut.wording import counted
 from previs.document.model import Cut, Sequence
 from previs.document.notes import Note, NoteKind, NoteState
-from previs.document.paths import cache_folder
 from previs.exchange.lists import Row, record_label
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
-from previs.replacing import named_with
 
 if TYPE_CHECKING:
-    from previs.review.note_lists import Standing
+    from previs.review.note_lists import Standing, Wanted
 
 _LONGEST_SHOWN = 90
 """Characters of a text in a list on a screen; JSON and files have the whole."""
 
-_STEPS = {NoteState.DONE: "mark as done", NoteState.DECLINED: "decline", NoteState.OPEN: "open again"}
 _SCREEN = ("mark", "state", "kind", "reviewer", "cut", "shot", "at", "move", "note", "answer")
 _BROUGHT = ("mark", "is", "kind", "reviewer", "shot", "at", "found", "note")
 
@@ -71,7 +67,9 @@ def notes(
     elif asked:
         _answer(file, *asked[0], answer, as_json)
     else:
-        _list(file, cut, _Wanted(only_open, kind, reviewer, on_moves), output, paper, as_json)
+        from previs.review.note_lists import Wanted
+
+        _list(file, cut, Wanted(NoteState.OPEN if only_open else None, kind, reviewer, on_moves), output, paper, as_json)
 
 
 def _refuse_mixed(taking: bool, asked: int, answer: str, *, listing: bool) -> None:
@@ -82,20 +80,23 @@ def _refuse_mixed(taking: bool, asked: int, answer: str, *, listing: bool) -> No
 
 
 def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: bool, as_json: bool) -> None:
-    from previs.review.coming_back import all_merged
-    from previs.review.note_lists import standing
+    from previs.review.coming_back import ForeignNotes, all_merged
+    from previs.review.note_lists import of_these, standing
     from previs.review.notes_file import notes_from_file
 
     read = [notes_from_file(path) for path in files]
     sequence = look(file).sequence
     cut = _cut_of(sequence, cut_name)
-    merged = all_merged(sequence, read, anyway=anyway)
+    try:
+        merged = all_merged(sequence, read, anyway=anyway)
+    except ForeignNotes as fault:
+        raise UseFault(f"{str(fault).removesuffix('.')} (--anyway).") from fault
     if merged.new or merged.changed:
         # Merged again while the file is held, as somebody may have saved it meanwhile.
         what = f"take in {counted(len(merged.new) + len(merged.changed), 'note')}"
         sequence = edit(file, lambda now: all_merged(now, read, anyway=anyway).sequence, what=what).sequence
     states = dict.fromkeys(merged.new, "new") | dict.fromkeys(merged.changed, "written again")
-    brought = [one for one in standing(sequence, cut) if one.note.ident in states]
+    brought = of_these(standing(sequence, cut), states)
     if as_json:
         idents = {"new": list(merged.new), "changed": list(merged.changed), "known": list(merged.known)}
         answer_json({**idents, "cut": cut.name if cut else None, "notes": _values(sequence, brought)})
@@ -108,43 +109,23 @@ def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: boo
 
 
 def _answer(file: Path, mark: str, state: NoteState, words: str, as_json: bool) -> None:
-    from previs.review.coming_back import answered, named
+    from previs.review.coming_back import answer_said, answered, named
 
     note = named(look(file).sequence, mark)
-    sequence = edit(
-        file, lambda now: answered(now, note.ident, state, words), what=f"{_STEPS[state]} a note of {_line(note.reviewer)}"
-    ).sequence
+    sequence = edit(file, lambda now: answered(now, note.ident, state, words), what=answer_said(note, state)).sequence
     if as_json:
         answer_json(_note_values(named(sequence, note.ident)))
     else:
         say(f"{_line(note.reviewer) or 'Somebody'}'s note '{_line(note.text) or note.kind.value}' is {state.value}.")
 
 
-@dataclass(frozen=True, slots=True)
-class _Wanted:
-    """Which notes are listed, and how."""
-
-    only_open: bool
-    kind: NoteKind | None
-    reviewer: str | None
-    on_moves: bool
-
-    def holds(self, one: Standing) -> bool:
-        """Whether a note is among them; a reviewer is named without regard to capitals."""
-        note = one.note
-        return (
-            (not self.only_open or note.state is NoteState.OPEN)
-            and self.kind in (None, note.kind)
-            and (self.reviewer is None or note.reviewer.casefold() == self.reviewer.strip().casefold())
-            and (not self.on_moves or note.move is not None)
-        )
-
-
-def _list(file: Path, cut_name: str | None, wanted: _Wanted, output: Path | None, paper: Paper, as_json: bool) -> None:
+def _list(file: Path, cut_name: str | None, wanted: Wanted, output: Path | None, paper: Paper, as_json: bool) -> None:
     from previs.review.note_lists import move_rows, standing
 
-    if output is not None and output.suffix.lower() not in (".pdf", ".xlsx", ".csv"):
-        raise UseFault(f"{output} is no sheet: end its name in .pdf, .xlsx or .csv.")
+    if output is not None:
+        from previs.review.files import refuse_no_sheet, write_notes
+
+        refuse_no_sheet(output)
     sequence = look(file).sequence
     cut = _cut_of(sequence, cut_name)
     every = standing(sequence, cut)
@@ -153,7 +134,8 @@ def _list(file: Path, cut_name: str | None, wanted: _Wanted, output: Path | None
         known = ", ".join(dict.fromkeys(_line(one.note.reviewer) for one in every)) or "nobody yet"
         raise UseFault(f"No note is by '{wanted.reviewer}'; notes are by {known}.")
     if output is not None:
-        _write(sequence, sequence.cut(cut_name), listed, wanted, output, paper)
+        write_notes(sequence, sequence.cut(cut_name), listed, output, made=date.today(), paper=paper, on_moves=wanted.on_moves)
+        say(f"{output} is written.")
     elif as_json:
         answer_json(_values(sequence, listed))
     elif wanted.on_moves:
@@ -166,25 +148,6 @@ def _list(file: Path, cut_name: str | None, wanted: _Wanted, output: Path | None
         where = f" Shots and times are those of cut {cut.name}." if cut else ""
         say(f"{counted(len(every), 'note')}, {still} open, {homeless} homeless.{where}")
         _caution(listed)
-
-
-def _write(sequence: Sequence, cut: Cut, listed: Iterable[Standing], wanted: _Wanted, output: Path, paper: Paper) -> None:
-    from previs.exchange.lists import as_csv_text
-    from previs.handoff.sheet_files import workbook_bytes
-    from previs.handoff.sheet_pages import pdf_bytes
-    from previs.replacing import replacing
-    from previs.review.note_lists import move_rows, note_row, notes_sheet
-
-    kind = output.suffix.lower()
-    if kind == ".csv":
-        rows = move_rows(sequence, listed) if wanted.on_moves else [note_row(sequence, one) for one in listed]
-        content = as_csv_text(rows).encode()
-    else:
-        sheet = notes_sheet(sequence, cut, date.today(), listed)
-        content = pdf_bytes(sheet, paper, {}) if kind == ".pdf" else workbook_bytes(sheet)
-    with replacing(output) as temporary:
-        temporary.write_bytes(content)
-    say(f"{output} is written.")
 
 
 def _cut_of(sequence: Sequence, name: str | None) -> Cut | None:
@@ -221,8 +184,9 @@ def _plain(row: Row) -> Row:
 
 
 def _line(text: str) -> str:
-    words = " ".join("".join(sign if sign.isprintable() else " " for sign in text[: 4 * _LONGEST_SHOWN]).split())
-    return words if len(words) <= _LONGEST_SHOWN else f"{words[:_LONGEST_SHOWN].rstrip()} ..."
+    from previs.review.note_lists import one_line
+
+    return one_line(text, _LONGEST_SHOWN)
 
 
 def _values(sequence: Sequence, listed: Iterable[Standing]) -> list[dict[str, Any]]:
@@ -250,26 +214,15 @@ def report(
     paper: PaperSize = Paper.A4,
 ) -> None:
     """Write a report on a cut, two pages: length, pacing, balance, sizes, treatments, open notes, stills of its phrases."""
-    from previs.exchange.step_chart import Format, step_chart_bytes
-    from previs.handoff.stills import taken
-    from previs.replacing import replacing
-    from previs.review.report import report as report_on
-    from previs.review.report import stills_of
-    from previs.review.report_pages import report_pdf
+    from previs.review.files import refuse_no_report, write_report
 
-    if output.suffix.lower() != ".pdf":
-        raise UseFault(f"A report is a .pdf, and {output.name or output} is not; name it {named_with(output, '.pdf')}.")
+    refuse_no_report(output)
     opened = look(file)
-    sequence = opened.sequence
-    chosen = sequence.cut(cut)
-    told = report_on(sequence, chosen, date.today())
+    chosen = opened.sequence.cut(cut)
     with reporting("Making the report") as progress:
-        pictures, away = taken(sequence, stills_of(told), opened.path, cache_folder(opened.path), progress)
-    for sentence in away:
+        written = write_report(opened.sequence, opened.path, chosen, output, made=date.today(), paper=paper, progress=progress)
+    for sentence in written.away:
         say(sentence)
-    content = report_pdf(told, step_chart_bytes(sequence, chosen, Format.PNG), pictures, paper)
-    with replacing(output) as temporary:
-        temporary.write_bytes(content)
-    say(f"{output} is written: two pages on cut {chosen.name}, with {counted(len(told.notes), 'open note')}.")
-    if told.worries:
+    say(f"{output} is written: two pages on cut {chosen.name}, with {counted(written.open_notes, 'open note')}.")
+    if written.worries:
         _say_caution()

@@ -44,4 +44,4 @@ def review(
     if as_json:
         answer({"folder": str(written.folder), "files": [str(path) for path in written.files], "cut": chosen.name, "against": against})
     else:
-        say(f"{written.files[0]} is written; send the whole folder, and open that page in any browser.")
+        say(f"{written.page} is written; send the whole folder, and open that page in any browser.")

@@ -23,6 +23,8 @@ class Foot(QWidget):
         self._sentence = QLabel()
         self._sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._sentence.setWordWrap(True)
+        # What is said may quote a file that others wrote.
+        self._sentence.setTextFormat(Qt.TextFormat.PlainText)
         self._sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._sentence.setAccessibleName(tr("The last thing said"))
         self._bar = QProgressBar()

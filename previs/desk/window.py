@@ -20,13 +20,14 @@ from previs.desk.looks import DAY, LAMP, wear
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.review.place import ReviewPlace
 from previs.desk.start.page import StartPage
 from previs.desk.tabs import Tabs
 from previs.desk.tapes.place import TapesPlace
 from previs.desk.words import tr
 from previs.faults import Fault
 
-PLACES: tuple[type[Place], ...] = (TapesPlace, LogPlace, FightPlace, CutPlace, HandoffPlace)
+PLACES: tuple[type[Place], ...] = (TapesPlace, LogPlace, FightPlace, CutPlace, ReviewPlace, HandoffPlace)
 """The places in the order of the week."""
 
 _LEAST_POINTS, _USUAL_POINTS, _MOST_POINTS = 8, 10, 20
@@ -178,7 +179,7 @@ class Window(QMainWindow):
         self._add(file, tr("Leave"), "Ctrl+Q", self.close)
         self._undo = self._add(edit, tr("Undo"), "Ctrl+Z", lambda: self._with_file(OpenFile.undo))
         self._redo = self._add(edit, tr("Do again"), "Ctrl+Y, Ctrl+Shift+Z", lambda: self._with_file(OpenFile.redo))
-        for number, title in enumerate((tr("Tapes"), tr("Log"), tr("Fight"), tr("Cut"), tr("Hand-off"))):
+        for number, title in enumerate((tr("Tapes"), tr("Log"), tr("Fight"), tr("Cut"), tr("Review"), tr("Hand-off"))):
             self._add(view, tr("Go to {place}", place=title), f"Ctrl+{number + 1}", partial(self.show_place, number))
         self._add(view, tr("Day or lamp"), "Ctrl+L", self._other_looks)
         self._add(view, tr("Larger text"), "Ctrl++, Ctrl+=", lambda: self._larger(1))

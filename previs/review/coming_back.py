@@ -10,7 +10,15 @@ from msgspec.structs import replace
 from previs.document.model import Sequence
 from previs.document.notes import Note, NoteState
 from previs.faults import UseFault
+from previs.review.note_lists import one_line
 from previs.review.notes_file import NotesRead
+
+_LONGEST_NAME = 90
+"""Signs of a reviewer's name in the name of an edit."""
+
+
+class ForeignNotes(UseFault):
+    """Notes on another sequence, or on a cut that the document never had; a person may know better and want them anyway."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +40,7 @@ def all_merged(sequence: Sequence, files: Iterable[NotesRead], *, anyway: bool =
     """Take reviewers' notes into the document; files of two reviewers add up in any order, the same file twice changes nothing.
 
     A note that its reviewer wrote again later takes the place of the earlier one, and is open again. What became of the
-    others stays. Raises `UseFault` for notes on another sequence or on a cut that the document never had, unless `anyway`.
+    others stays. Raises `ForeignNotes` for notes on another sequence or on a cut that the document never had, unless `anyway`.
     """
     standing = {note.ident: note for note in sequence.notes}
     before = dict(standing)
@@ -79,20 +87,26 @@ def answered(sequence: Sequence, ident: str, state: NoteState, answer: str = "")
     return replace(sequence, notes=tuple(told if note is wanted else note for note in sequence.notes))
 
 
+def answer_said(note: Note, state: NoteState) -> str:
+    """What the edit that gives a note this state is called: `decline a note of Mara`."""
+    steps = {NoteState.DONE: "mark as done", NoteState.DECLINED: "decline", NoteState.OPEN: "open again"}
+    return f"{steps[state]} a note of {one_line(note.reviewer, _LONGEST_NAME) or 'somebody'}"
+
+
 def _refuse_foreign(sequence: Sequence, read: NotesRead) -> None:
     here = {note.ident for note in sequence.notes}
     if any(note.ident in here for note in read.notes):
         return
     if read.title != sequence.title:
-        raise UseFault(
+        raise ForeignNotes(
             f"These notes are on '{read.title:.60}', and this file is '{sequence.title:.60}'; open the file that they were made for, "
-            "or take them with --anyway when it was given another title since."
+            "or take them in anyway when it was given another title since."
         )
     if read.cut not in {cut.name for cut in sequence.cuts} | {note.cut for note in sequence.notes}:
         names = ", ".join(cut.name for cut in sequence.cuts[-12:]) or "none"
-        raise UseFault(
+        raise ForeignNotes(
             f"These notes are on cut '{read.cut:.40}', which this file does not have (it has {names}); open the file that they were made "
-            "for, or take them with --anyway when the cut was deleted or given another name since."
+            "for, or take them in anyway when the cut was deleted or given another name since."
         )
 
 

@@ -26,6 +26,11 @@ class Review:
     folder: Path
     files: tuple[Path, ...]
 
+    @property
+    def page(self) -> Path:
+        """The page, which is what a person opens."""
+        return self.files[0]
+
 
 def write_review(
     sequence: Sequence, document: Path, cut: Cut, folder: Path, *, beside: Cut | None, made: date, confidential: bool, report: Report
@@ -33,13 +38,9 @@ def write_review(
     """Write the review page of a cut, with its movie and, when there is a version to compare with, that one's movie.
 
     `made` is the day that stands on the page and on the movies. What has the same names is replaced, the page last, so that
-    it never names frames of a movie that is not there yet. Raises `UseFault` for a path that is a file and for one cut against
-    itself.
+    it never names frames of a movie that is not there yet. Raises `UseFault` as `refuse_impossible` does.
     """
-    if folder.exists() and not folder.is_dir():
-        raise UseFault(f"{folder} is a file; name a folder for the review.")
-    if beside is not None and beside.name == cut.name:
-        raise UseFault(f"Cut {cut.name} cannot be compared with itself; name another one with --against.")
+    refuse_impossible(cut, folder, beside)
     said = f"{made.day} {made:%B %Y}"
     text = page_text(page_data(sequence, cut, Asked(beside, said, confidential, MOVIE, MOVIE_BESIDE)))
     files = [folder / MOVIE]
@@ -49,6 +50,14 @@ def write_review(
         _movie(sequence, document, beside, files[1], BurnIns(sequence, beside, made, confidential=confidential), report)
     write_whole(folder / PAGE, text.encode())
     return Review(folder, (folder / PAGE, *files))
+
+
+def refuse_impossible(cut: Cut, folder: Path, beside: Cut | None) -> None:
+    """Raises `UseFault` for a folder that is a file, and for one cut against itself."""
+    if folder.exists() and not folder.is_dir():
+        raise UseFault(f"{folder} is a file; name a folder for the review.")
+    if beside is not None and beside.name == cut.name:
+        raise UseFault(f"Cut {cut.name} cannot be compared with itself; name another one with --against.")
 
 
 def _movie(sequence: Sequence, document: Path, cut: Cut, output: Path, words: BurnIns, report: Report) -> None:

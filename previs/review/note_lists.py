@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
@@ -12,6 +12,7 @@ from previs.document.notes import Note, NoteKind, NoteState
 from previs.exchange.lists import OUT_NOTE, Row, record_label
 from previs.handoff.cautions import cautions
 from previs.handoff.sheets import Sheet, Table, head
+from previs.review.as_given import why_homeless
 from previs.review.whereabouts import Found, How, find_all
 
 HOMELESS = "homeless"
@@ -28,19 +29,56 @@ _MOVE_COLUMNS = ("move", "label", "takes", *_OF_A_MOVE)
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A note, the mark that a person may call it by, and where it is in a cut: None when it is homeless or there is no cut."""
+    """A note, the mark that a person may call it by, and where it is in a cut: None when it is homeless or there is no cut.
+
+    `lost` says why it was not found, and is empty when it was.
+    """
 
     note: Note
     mark: str
     found: Found | None
+    lost: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which notes are listed: those in a state, of a kind, of a reviewer, named without regard to capitals; None for all."""
+
+    state: NoteState | None = None
+    kind: NoteKind | None = None
+    reviewer: str | None = None
+    on_moves: bool = False
+
+    def holds(self, one: Standing) -> bool:
+        """Whether a note is among them."""
+        note = one.note
+        return (
+            self.state in (None, note.state)
+            and self.kind in (None, note.kind)
+            and (self.reviewer is None or note.reviewer.casefold() == self.reviewer.strip().casefold())
+            and (not self.on_moves or note.move is not None)
+        )
 
 
 def standing(sequence: Sequence, cut: Cut | None) -> tuple[Standing, ...]:
     """Every note of the document, in running order of the cut, those on the whole first and the homeless last."""
     places = find_all(sequence, cut, sequence.notes) if cut else [None] * len(sequence.notes)
     marks = _marks(note.ident for note in sequence.notes)
-    every = [Standing(note, marks[note.ident], found) for note, found in zip(sequence.notes, places, strict=True)]
+    every = [
+        Standing(note, marks[note.ident], found, "" if found else why_homeless(sequence, cut, note))
+        for note, found in zip(sequence.notes, places, strict=True)
+    ]
     return tuple(sorted(every, key=_in_running_order))
+
+
+def of_these(every: Iterable[Standing], idents: Container[str]) -> tuple[Standing, ...]:
+    """Those of the notes that have one of these idents, in the same order."""
+    return tuple(one for one in every if one.note.ident in idents)
+
+
+def safety_first(every: Iterable[Standing]) -> tuple[Standing, ...]:
+    """The same notes in the same order, but safety worries before all others, and the open ones among them first."""
+    return tuple(sorted(every, key=lambda one: (one.note.kind is not NoteKind.SAFETY, not has_safety_worry((one,)))))
 
 
 def note_row(sequence: Sequence, one: Standing) -> Row:
@@ -59,7 +97,7 @@ def note_row(sequence: Sequence, one: Standing) -> Row:
         "move": note.move,
         "note": note.text,
         "answer": note.answer,
-        "found": found.how.value if found else "nowhere: its frames, its hit and its shot are gone",
+        "found": found.how.value if found else f"nowhere: {one.lost}",
     }
 
 
@@ -100,6 +138,12 @@ def notes_sheet(sequence: Sequence, cut: Cut, made: date, every: Iterable[Standi
 def has_safety_worry(every: Iterable[Standing]) -> bool:
     """Whether an open note among them worries about safety."""
     return any(one.note.kind is NoteKind.SAFETY and one.note.state is NoteState.OPEN for one in every)
+
+
+def one_line(text: str, longest: int) -> str:
+    """A text of a note on one line of at most so many signs, without signs that would steer a terminal or turn a line around."""
+    words = " ".join("".join(sign if sign.isprintable() else " " for sign in text[: 4 * longest]).split())
+    return words if len(words) <= longest else f"{words[:longest].rstrip()} ..."
 
 
 def _table(name: str, title: str, columns: tuple[str, ...], rows: list[Row], empty: str, remark: str) -> Table:

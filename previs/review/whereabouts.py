@@ -44,6 +44,11 @@ class Found:
     shot: int | None
     how: How
 
+    @property
+    def same_picture(self) -> bool:
+        """Whether the picture is the one that the note was given on: what was drawn on one picture says nothing on another."""
+        return self.how in (How.SAME_FRAMES, How.OTHER_SHOT)
+
 
 def find(sequence: Sequence, cut: Cut, note: Note) -> Found | None:
     """Where the note is in the cut, or None when it is homeless: neither its frames, its hit nor its shot are there."""
@@ -98,7 +103,7 @@ class _Search:
         if old is None:
             return _Home()
         number = numbers.get(old.number)
-        return _Home(self._placed[number - 1] if number else None, _own_frame(old, note))
+        return _Home(self._placed[number - 1] if number else None, own_frame(old, note))
 
     def _frames(self, note: Note, home: _Home) -> Found | None:
         if note.tape_frame is None:
@@ -163,7 +168,7 @@ def _showing(one: Placed, reel: str, tape_frame: int) -> tuple[Span | None, bool
     return (one.showing(Span(tape_frame, tape_frame + stepped)) if stepped > 1 else None), False
 
 
-def _own_frame(old: Placed, note: Note) -> int | None:
+def own_frame(old: Placed, note: Note) -> int | None:
     """The note's place in its shot, from 0, where the shot still shows there what the note saw."""
     own = note.first_frame - old.record.start
     if not old.on_screen.holds(note.first_frame):

@@ -197,7 +197,8 @@ def test_what_is_refused(cut: Job, run: Run, options: tuple[str, ...], said: str
 
 def test_notes_on_another_sequence_or_cut_want_a_word_more(cut: Job, run: Run) -> None:
     other = save(cut, "other.json", made(cut, 30, "o1"), title="Another")
-    assert "These notes are on 'Another'" in run("notes", cut.file, other).err
+    refused = run("notes", cut.file, other)
+    assert refused.code == 2 and "These notes are on 'Another'" in refused.err and refused.err.endswith(" (--anyway).\n")
     assert run("notes", cut.file, other, "--anyway").code == 0
     gone = save(cut, "gone.json", made(cut, 30, "o2"), cut="v9")
     assert "These notes are on cut 'v9'" in run("notes", cut.file, gone).err

@@ -80,3 +80,10 @@ def test_the_looks_change_and_are_remembered(window: Window) -> None:
     app = QApplication.instance()
     assert isinstance(app, QApplication) and app.palette().window().color().lightness() < 80
     window._other_looks()
+
+
+def test_what_is_said_is_never_taken_for_markup(window: Window) -> None:
+    assert window.file
+    window.file.say("<b>Another</b> fight", Tone.FAULT)
+    assert window._foot._sentence.text().endswith("<b>Another</b> fight")
+    assert window._foot._sentence.textFormat() is Qt.TextFormat.PlainText

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from PyQt6.QtCore import QRect, QRectF, Qt
-from PyQt6.QtGui import QColor, QFontMetricsF, QPainter
+from PyQt6.QtCore import QRect, Qt
+from PyQt6.QtGui import QPainter
 from PyQt6.QtWidgets import QSplitter
 
 from previs.cut.stand_ins import StandIn
 from previs.desk.chart.view import StepChart
 from previs.desk.cut.chosen import Chosen
 from previs.desk.cut.shown import laid_over, shot_at, shot_span, tried
-from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
+from previs.desk.player.picture import paint_caption
 from previs.desk.player.strips import CutStrip, TapeStrip
 from previs.desk.player.view import Player
 from previs.desk.words import tr
@@ -194,10 +194,5 @@ class Stage(QSplitter):
 
     def _paint_caption(self, painter: QPainter, place: QRect, _frame: int) -> None:
         """Say on the picture that it is not the cut."""
-        if not self._caption:
-            return
-        one, metrics = looks(), QFontMetricsF(painter.font())
-        box = QRectF(place.left() + 8, place.top() + 8, metrics.horizontalAdvance(self._caption) + 16, metrics.height() + 6)
-        painter.fillRect(box, QColor(one.sheet))
-        painter.setPen(QColor(one.ink))
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), self._caption)
+        if self._caption:
+            paint_caption(painter, place, self._caption)

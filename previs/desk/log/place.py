@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QRect, QSize, Qt
+from PyQt6.QtCore import QRect, Qt
 from PyQt6.QtGui import QColor, QFont, QPainter
-from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from previs.clock import Span, first_grid_frame, grid_span
+from previs.desk.column import Column
 from previs.desk.log.card import Card
 from previs.desk.log.doubts import HALF, Doubts
 from previs.desk.log.fields import OwnKeys, keep_own_keys
@@ -299,24 +300,6 @@ class LogPlace(Place):
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.addWidget(across)
-
-
-class Column(QScrollArea):
-    """A column as wide as what is in it, that scrolls where there is no room for its height."""
-
-    def __init__(self, inner: QWidget) -> None:
-        super().__init__()
-        self.setWidget(inner)
-        self.setWidgetResizable(True)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-
-    def minimumSizeHint(self) -> QSize:  # noqa: N802
-        """Nothing in it is cut off on the right."""
-        inner, bar = self.widget(), self.verticalScrollBar()
-        wide = (inner.minimumSizeHint().width() if inner else 0) + (bar.sizeHint().width() if bar else 0)
-        return QSize(wide, 120)
 
 
 def _frames(first: int, last: int) -> Span:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PyQt6.QtCore import QRect, QRectF, QSize, QSizeF, Qt
-from PyQt6.QtGui import QColor, QImage, QPainter, QPaintEvent
+from PyQt6.QtGui import QColor, QFontMetricsF, QImage, QPainter, QPaintEvent
 from PyQt6.QtWidgets import QSizePolicy, QWidget
 
 from previs.desk.looks import looks
@@ -104,3 +104,13 @@ def where(place: QRectF, image_px: QSize, ratio: float) -> QRectF:
         for whole, part in ((place.width(), size.width()), (place.height(), size.height()))
     )
     return QRectF(place.x() + left, place.y() + top, size.width(), size.height())
+
+
+def paint_caption(painter: QPainter, place: QRect, caption: str) -> None:
+    """Say something in the corner of a picture that fills `place`."""
+    one, metrics = looks(), QFontMetricsF(painter.font())
+    words = metrics.elidedText(caption, Qt.TextElideMode.ElideRight, place.width() - 32)
+    box = QRectF(place.left() + 8, place.top() + 8, metrics.horizontalAdvance(words) + 16, metrics.height() + 6)
+    painter.fillRect(box, QColor(one.sheet))
+    painter.setPen(QColor(one.ink))
+    painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)

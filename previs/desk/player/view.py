@@ -100,14 +100,14 @@ class Player(QWidget):
         self._picture.overlay = overlay
         self._picture.update()
 
-    def look_at(self, strip: Strip | None, frame: int = 0) -> None:
-        """Show a strip, from a frame of it."""
+    def look_at(self, strip: Strip | None, frame: int = 0, otherwise: str = "") -> None:
+        """Show a strip, from a frame of it; without a strip `otherwise` says why there is no picture."""
         if strip != self.strip:
             self.pause()
             self._loop = None
             self.strip = strip
         if strip is None:
-            self._picture.clear(tr("Nothing is chosen."))
+            self._picture.clear(otherwise or tr("Nothing is chosen."))
             self._line.tell_time("")
             return
         self.seek(frame)
