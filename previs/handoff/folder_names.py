@@ -1,4 +1,4 @@
-"""The departments that a cut is handed on to, by name; what goes into their folders is decided in `folders`."""
+"""Who a cut is handed on to, by name; what goes into their folders is decided in `folders`, the director's in `review.handing`."""
 
 from __future__ import annotations
 
@@ -14,3 +14,4 @@ class Folder(StrEnum):
     PROPS = "props and wardrobe"
     FLOOR = "stunt floor"
     PERFORMERS = "performers"
+    DIRECTOR = "director"

@@ -17,7 +17,7 @@ from previs.exchange.lists import as_csv_text
 from previs.exchange.shot_lists import shot_list_files
 from previs.faults import UseFault
 from previs.handoff.folder_names import Folder
-from previs.handoff.folders import HandOff, hand_on, prepared
+from previs.handoff.folders import HandOff, prepared
 from previs.media.cut_movies import publish_cut
 from previs.media.publish import Quality
 from previs.progress import Report
@@ -47,6 +47,9 @@ class Handing:
         what = HandOff(sequence, self._file.path, sequence.cut(cut), output, date.today(), before)
 
         def write(report: Report) -> Written:
+            # Only here: the review's templates would keep the window waiting when it opens.
+            from previs.review.handing import hand_on
+
             told: list[str] = []
             hand_on(what, folder, report, told.append)
             return Written(what.place(folder), tuple(told))

@@ -20,6 +20,7 @@ def department_titles() -> dict[Folder, str]:
         Folder.PROPS: tr("Props and wardrobe"),
         Folder.FLOOR: tr("Stunt floor"),
         Folder.PERFORMERS: tr("Performers"),
+        Folder.DIRECTOR: tr("Director"),
     }
 
 
