@@ -67,7 +67,8 @@ def prepared(sequence: Sequence, cut_name: str, folder: Folder) -> Sequence:
 def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell) -> None:
     """Write one department's folder from a sequence that is `prepared` for it; a stop leaves the files finished before, whole.
 
-    The director's is made by `review.handing.hand_on`, which is this for every other. Raises `UseFault` where there is nothing to hand on or a tape is away, `Fault` where the folder cannot be written.
+    The director's is made by `review.handing.hand_on`, which is this for every other. Raises `UseFault` where there is nothing to
+    hand on or a tape is away, `Fault` where the folder cannot be written.
     """
     refuse_a_file(what)
     _MAKERS[folder](what, what.place(folder), report, tell)
@@ -75,9 +76,9 @@ def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell) -> None:
 
 def refuse_a_file(what: HandOff) -> None:
     """Raise `UseFault` where the folder of all folders, or the one above it, is a file."""
-    # The system's questions, which answer also for a path that is too long or may not be looked at.
+    # The system's question, which answers also for a path that is too long or may not be looked at.
     there = next((place for place in (what.output, *what.output.parents) if os.path.lexists(place)), None)
-    if there is not None and not os.path.isdir(there):
+    if there is not None and not there.is_dir():
         raise UseFault(f"{there} is a file; name a folder for the hand-off.")
 
 
