@@ -121,20 +121,20 @@ def test_a_pull_row_and_the_frames_of_a_shot_at_another_speed() -> None:
 
 
 def test_an_element_tells_where_its_mark_goes_on_in_the_handles_and_what_the_actor_learns() -> None:
-    made = changed(fight(), cast=(Role("Odile", "Juno Vale", ("Pim Oster",)),))
+    made = changed(fight(), cast=(Role("Odile", "Juno Vale", ("Pim Oster",)), Role("Reeve", "Abel Quist", ())))
     fps = made.timebase.rate.fps
     rows = element_rows(made, planned_for(made))
     for row in rows:
         pull = next(one.pull for one in planned_for(made) if one.entry.name == row["pull"])
         element = next(one for one in pull.elements if (one.first, one.seen.treatment.role) == (row["first"], row["role"]))
         mark = element.seen.treatment
-        inside = [
-            n for n in range(pull.first, pull.last + 1) if mark.start <= (pull.tape.start + n - pull.first) / fps < mark.end_exclusive
-        ]
+        at = {n: (pull.tape.start + n - pull.first) / fps for n in range(pull.first, pull.last + 1)}
+        inside = [n for n in at if mark.start <= at[n] < mark.end_exclusive]
         assert (row["marked first"], row["marked last"]) == (inside[0], inside[-1])
         assert row["tape rate"] == "24 NDF"
     assert any(row["marked last"] != row["last"] for row in rows)
-    assert {row["actor learns"] for row in rows if row["role"] == "Odile" and row["shot"] == 1} == {"1"}
+    # Move 1 lands while the digital double has Odile, and before the Reeve's face is replaced.
+    assert {row["role"]: row["actor learns"] for row in rows if row["shot"] == 1} == {"Odile": "", "Reeve": "1"}
 
 
 def test_a_contact_sheet_shows_the_frames_on_either_side_of_a_takeover_and_the_ends_of_any_other_mark() -> None:
