@@ -47,7 +47,7 @@ def handoff(
     if since is not None:
         opened.sequence.cut(since)
     what = HandOff(opened.sequence, opened.path, chosen, output, date.today(), paper=paper)
-    refuse_a_file(what)
+    refuse_a_file(output)
     for folder in to or list(Folder):
         say(f"{folder.value}:")
         ready = handing.coded(file, partial(prepared, cut_name=chosen.name, folder=folder), chosen.name).sequence

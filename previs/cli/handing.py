@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Callable
 from collections.abc import Sequence as Several
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -61,7 +62,7 @@ def pulls(
         raise UseFault("--all pulls every shot and --only some of them; give one of the two.")
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
-    from previs.handoff.pull_files import Wanted, pulls_due, pulls_wanted
+    from previs.handoff.pull_files import Wanted, coded_for_pulls, pulls_due
     from previs.handoff.pull_folder import write_pulls
 
     sequence = look(file).sequence
@@ -73,12 +74,7 @@ def pulls(
         say("Nothing was made or changed.")
         return
 
-    def give_codes(sequence: Sequence) -> Sequence:
-        given = with_codes(sequence, name)
-        pulls_wanted(given, given.cut(name), wanted)  # before anything is saved
-        return given
-
-    opened = coded(file, give_codes, name)
+    opened = coded(file, partial(coded_for_pulls, cut_name=name, wanted=wanted), name)
     chosen = opened.sequence.cut(name)
     with reporting("Pulling") as report:
         handed, papers = write_pulls(opened.sequence, chosen, opened.path, output, wanted, paper, datetime.date.today(), report)

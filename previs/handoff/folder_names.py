@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from pathlib import Path
 
 
 class Folder(StrEnum):
@@ -15,3 +16,8 @@ class Folder(StrEnum):
     FLOOR = "stunt floor"
     PERFORMERS = "performers"
     DIRECTOR = "director"
+
+
+def place_of(folder: Folder, output: Path) -> Path:
+    """Where a department's folder is in the folder of all folders."""
+    return output / folder.value.replace(" ", "_")

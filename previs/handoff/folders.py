@@ -9,7 +9,6 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from previs.cut.changes import change_text, changes
-from previs.cut.codes import with_codes
 from previs.document.model import Cut, Sequence
 from previs.exchange.captions import write_captions
 from previs.exchange.edit_list_files import edit_list_files
@@ -19,10 +18,10 @@ from previs.exchange.shot_lists import shot_list_files
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
 from previs.handoff.cautions import DEFER
-from previs.handoff.folder_names import Folder
+from previs.handoff.folder_names import Folder, place_of
 from previs.handoff.played import in_a_file_name
 from previs.handoff.practice_folder import PracticeWanted, write_practice
-from previs.handoff.pull_files import Wanted, counts, pulls_wanted
+from previs.handoff.pull_files import Wanted, coded_for_pulls, told
 from previs.handoff.pull_folder import write_pulls
 from previs.handoff.sheet_files import Paper
 from previs.handoff.sheet_folder import Tell, write_set_ups, write_sheets
@@ -49,7 +48,7 @@ class HandOff:
 
     def place(self, folder: Folder) -> Path:
         """Where a department's folder is."""
-        return self.output / folder.value.replace(" ", "_")
+        return place_of(folder, self.output)
 
 
 def prepared(sequence: Sequence, cut_name: str, folder: Folder) -> Sequence:
@@ -59,9 +58,7 @@ def prepared(sequence: Sequence, cut_name: str, folder: Folder) -> Sequence:
     """
     if folder is not Folder.EFFECTS:
         return sequence
-    coded = with_codes(sequence, cut_name)
-    pulls_wanted(coded, coded.cut(cut_name), Wanted())
-    return coded
+    return coded_for_pulls(sequence, cut_name, Wanted())
 
 
 def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell) -> None:
@@ -70,14 +67,14 @@ def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell) -> None:
     The director's is made by `review.handing.hand_on`, which is this for every other. Raises `UseFault` where there is nothing to
     hand on or a tape is away, `Fault` where the folder cannot be written.
     """
-    refuse_a_file(what)
+    refuse_a_file(what.output)
     _MAKERS[folder](what, what.place(folder), report, tell)
 
 
-def refuse_a_file(what: HandOff) -> None:
-    """Raise `UseFault` where the folder of all folders, or the one above it, is a file."""
+def refuse_a_file(folder: Path) -> None:
+    """Raise `UseFault` where the folder to hand on in, or the nearest above it that is there, is a file."""
     # The system's question, which answers also for a path that is too long or may not be looked at.
-    there = next((place for place in (what.output, *what.output.parents) if os.path.lexists(place)), None)
+    there = next((place for place in (folder, *folder.parents) if os.path.lexists(place)), None)
     if there is not None and not there.is_dir():
         raise UseFault(f"{there} is a file; name a folder for the hand-off.")
 
@@ -110,10 +107,8 @@ def _editorial(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
 
 def _effects(what: HandOff, there: Path, report: Report, tell: Tell) -> None:
     handed, papers = write_pulls(what.sequence, what.cut, what.document, there, Wanted(), what.paper, what.made, report)
-    for entry in handed.fell_out:
-        tell(f"{entry.name} is not wanted by cut {what.cut.name} any more; its files stay in {there}.")
-    said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
-    tell(f"{len(handed.planned)} pulls of cut {what.cut.name}: {said}, with {len(papers)} papers; in {there}.")
+    for sentence in told(handed, what.cut.name, there, len(papers)):
+        tell(sentence)
 
 
 def _sheets(*departments: Department) -> Callable[[HandOff, Path, Report, Tell], None]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from previs.cut.codes import with_codes
 from previs.cut.source_time import work_copy_start
 from previs.cut.wording import counted
 from previs.document.model import Cut, Kind, Sequence
 from previs.document.paths import locate
 from previs.faults import Fault, UseFault
 from previs.handoff.contact_rows import contact_rows
-from previs.handoff.pull_log import Entry, Log, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
+from previs.handoff.pull_log import Entry, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
 from previs.handoff.pulls import Pull, pulls_of
 from previs.media.pull_movies import PullFrames, pictures_of, write_pull_movie, write_pull_stills
 from previs.media.slates import contact_page, write_png
@@ -63,9 +65,16 @@ def pulls_wanted(sequence: Sequence, cut: Cut, wanted: Wanted) -> tuple[Pull, ..
     if not pulls:
         asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
         raise UseFault(
-            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
+            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; pull every shot with footage (--all)."
         )
     return pulls
+
+
+def coded_for_pulls(sequence: Sequence, cut_name: str, wanted: Wanted) -> Sequence:
+    """The sequence with a code on every shot of a cut, to be saved before it is pulled; raises `UseFault` when nothing is to be pulled."""
+    given = with_codes(sequence, cut_name)
+    pulls_wanted(given, given.cut(cut_name), wanted)
+    return given
 
 
 def make_pulls(
@@ -108,7 +117,6 @@ def _make(
     cache_dir: Path,
     report: Report,
 ) -> tuple[Path, ...]:
-    log = read_log(folder, sequence.title)
     lacking = [(one, *_lacking(one, folder, wanted)) for one in planned]
     total = sum(one.pull.frames * ((movie is not None) + (stills is not None)) for one, movie, stills in lacking)
     made: list[Path] = []
@@ -127,18 +135,18 @@ def _make(
             if path:
                 write(_frames(sequence, one, document), path, cache_dir, tick)
                 made.append(path)
-                log = _noted(folder, log, one.entry)
+                _note(folder, sequence.title, one.entry)
         if one.state is State.KEPT:
-            log = _noted(folder, log, one.entry)
+            _note(folder, sequence.title, one.entry)
     report(Step(total, total, "done"))
     return tuple(made)
 
 
-def _noted(folder: Path, log: Log, entry: Entry) -> Log:
-    if log.entry(entry.code) == entry:
-        return log
-    write_log(folder, log.with_entry(entry))
-    return log.with_entry(entry)
+def _note(folder: Path, title: str, entry: Entry) -> None:
+    # Read anew each time, since another run may be filling the same folder.
+    log = read_log(folder, title)
+    if log.entry(entry.code) != entry:
+        write_log(folder, log.with_entry(entry))
 
 
 def _lacking(one: Planned, folder: Path, wanted: Wanted) -> tuple[Path | None, Path | None]:
@@ -193,6 +201,17 @@ def write_contact_sheets(
             write_png(contact_page(rows, heading), temporary)
         pages.append(page)
     return tuple(pages)
+
+
+def told(handed: Handed, cut_name: str, folder: Path, papers: int) -> Iterator[str]:
+    """What a run did, in sentences: each pull that was made, each that the cut no longer wants, and how many of each."""
+    for one in handed.planned:
+        if one.state is not State.KEPT:
+            yield " ".join((f"{one.entry.name} is {one.state.value}.", *one.remarks))
+    for entry in handed.fell_out:
+        yield f"{entry.name} is not wanted by cut {cut_name} any more; its files stay in {folder}."
+    said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
+    yield f"{counted(len(handed.planned), 'pull')} of cut {cut_name}: {said}, with {counted(papers, 'paper')}; in {folder}."
 
 
 def counts(handed: Handed) -> dict[State, int]:

@@ -62,12 +62,17 @@ class Log(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A pull with what its files are called and what is to be done about them; `before` is the name that a changed one had."""
+    """A pull with what its files are called and what is to be done about them; `old` is the entry that a changed one had."""
 
     pull: Pull
     entry: Entry
     state: State
-    before: str = ""
+    old: Entry | None = None
+
+    @property
+    def before(self) -> str:
+        """The name of the pull that this one takes the place of, empty for none."""
+        return self.old.name if self.old else ""
 
     @property
     def remarks(self) -> tuple[str, ...]:
@@ -128,7 +133,7 @@ def plan(sequence: Sequence, pulls: Collection[Pull], log: Log, names_there: Col
         while pull_name(prefix, pull.code, version) in there:
             version += 1
         entry = Entry(pull.code, pull_name(prefix, pull.code, version), version, key, treated)
-        planned.append(Planned(pull, entry, State.CHANGED, old.name) if old else Planned(pull, entry, State.NEW))
+        planned.append(Planned(pull, entry, State.CHANGED, old) if old else Planned(pull, entry, State.NEW))
     return tuple(planned)
 
 

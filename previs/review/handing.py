@@ -19,7 +19,7 @@ def hand_on(what: HandOff, folder: Folder, report: Report, tell: Tell, *, confid
     if folder is not Folder.DIRECTOR:
         folders.hand_on(what, folder, report, tell)
         return
-    folders.refuse_a_file(what)
+    folders.refuse_a_file(what.output)
     beside = what.since if what.since and what.since.name != what.cut.name else None
     review = write_review(
         what.sequence,
