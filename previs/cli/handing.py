@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
+from collections.abc import Sequence as Several
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -18,6 +20,9 @@ from previs.document.model import Kind, Sequence
 from previs.document.store import Opened
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
+
+if TYPE_CHECKING:
+    from previs.handoff.pull_files import Handed
 
 
 class MovieEnding(StrEnum):
@@ -37,9 +42,13 @@ def pulls(
     output: Annotated[Path, typer.Option("--output", "-o", metavar="DIR", help="The folder of pulls.", show_default=False)],
     cut: CutName = None,
     only: Annotated[Kind | None, typer.Option(help="Only shots with this kind of treatment on screen.")] = None,
+    shot: Annotated[
+        list[int] | None, typer.Option("--shot", help="Only this shot of the cut, by number, treated or not; may be given again.")
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="Every shot with footage, treated or not.")] = False,
     stills: Annotated[bool, typer.Option("--stills", help="Also numbered stills, PNG.")] = False,
     movies: Annotated[bool, typer.Option("--movies/--no-movies", help="Movies, H.264 without sound.")] = True,
+    look_only: Annotated[bool, typer.Option("--look", help="Say which pulls in DIR are as the cut shows them; make nothing.")] = False,
     movie: Annotated[MovieEnding, typer.Option("--movie", help="The file that a movie is.")] = MovieEnding.MOV,
     paper: PaperSize = Paper.A4,
     as_json: AsJson = False,
@@ -53,27 +62,41 @@ def pulls(
         raise UseFault("--all pulls every shot and --only some of them; give one of the two.")
     if output.exists() and not output.is_dir():
         raise UseFault(f"{output} is a file; give the name of a folder.")
-    from previs.handoff.pull_files import Wanted, counts, pulls_wanted
+    from previs.handoff.pull_files import Wanted, coded_for_pulls, pulls_due
     from previs.handoff.pull_folder import write_pulls
 
-    wanted = Wanted(only, every, stills, movies, f".{movie.value}")
-    name = look(file).sequence.cut(cut).name
+    sequence = look(file).sequence
+    name = sequence.cut(cut).name
+    wanted = Wanted(only, every, stills, movies, f".{movie.value}", frozenset(shot or ()))
+    if look_only:
+        as_coded = with_codes(sequence, name)
+        _tell(pulls_due(as_coded, as_coded.cut(name), output, wanted), (), name, output, as_json=as_json)
+        say("Nothing was made or changed.")
+        return
 
-    def give_codes(sequence: Sequence) -> Sequence:
-        given = with_codes(sequence, name)
-        pulls_wanted(given, given.cut(name), wanted)  # before anything is saved
-        return given
-
-    opened = coded(file, give_codes, name)
+    opened = coded(file, partial(coded_for_pulls, cut_name=name, wanted=wanted), name)
     chosen = opened.sequence.cut(name)
     with reporting("Pulling") as report:
         handed, papers = write_pulls(opened.sequence, chosen, opened.path, output, wanted, paper, datetime.date.today(), report)
+    _tell(handed, papers, name, output, as_json=as_json)
+
+
+def _tell(handed: Handed, papers: Several[Path], cut: str, output: Path, *, as_json: bool) -> None:
+    """Say what was made, or what would be: every pull by name, then what the cut no longer wants."""
+    from previs.handoff.pull_files import counts
+
     if as_json:
         answer(
             {
-                "cut": chosen.name,
+                "cut": cut,
                 "pulls": [
-                    {"name": one.entry.name, "code": one.entry.code, "version": one.entry.version, "is": one.state.value}
+                    {
+                        "name": one.entry.name,
+                        "code": one.entry.code,
+                        "version": one.entry.version,
+                        "is": one.state.value,
+                        "takes the place of": one.before,
+                    }
                     for one in handed.planned
                 ],
                 "made": [str(path) for path in handed.made],
@@ -83,11 +106,11 @@ def pulls(
         )
         return
     for one in handed.planned:
-        print("  ".join((one.state.value.ljust(7), one.entry.name, *one.pull.remarks)))
+        print("  ".join((one.state.value.ljust(7), one.entry.name, *one.remarks)))
     for entry in handed.fell_out:
-        say(f"{entry.name} is not wanted by cut {chosen.name} any more; its files stay in {output}.")
+        say(f"{entry.name} is not wanted by cut {cut} any more; its files stay in {output}.")
     said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
-    say(f"{len(handed.planned)} pulls of cut {chosen.name}: {said}; in {output}.")
+    say(f"{len(handed.planned)} pulls of cut {cut}: {said}; in {output}.")
 
 
 def coded(file: Path, change: Callable[[Sequence], Sequence], cut: str) -> Opened:

@@ -15,7 +15,7 @@ from previs.cut.placing import Placed, hits_seen, treatments_seen
 from previs.cut.source_time import work_copy_start
 from previs.cut.wording import counted
 from previs.document.model import Card, Sequence
-from previs.exchange.lists import framing_text, moves_text, record_label
+from previs.exchange.lists import framing_text, moves_text, record_label, tape_rate
 from previs.exchange.plain import plain
 from previs.exchange.reels import ListReel
 
@@ -63,7 +63,7 @@ def reel_comments(reels: tuple[ListReel, ...]) -> list[str]:
 
 
 def _counting(reel: ListReel) -> str:
-    return f"{reel.tape.rate_name} {'DF' if reel.tape.drop else 'NDF'}"
+    return tape_rate(reel.tape)
 
 
 def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
@@ -75,7 +75,7 @@ def _tape_time_code(sequence: Sequence, one: Placed) -> list[str]:
         counting.label(counting.wrap(tape.start_frame + tape_frame_at(frame / sequence.timebase.rate.fps, counting.rate)))
         for frame in (one.source.frame(0), one.source.frame(one.shot.frames - 1))
     ]
-    return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape.rate_name} {'DF' if tape.drop else 'NDF'}")
+    return comment(f"TAPE TIME CODE {labels[0]} - {labels[1]} AT {tape_rate(tape)}")
 
 
 def _backwards(sequence: Sequence, one: Placed) -> list[str]:

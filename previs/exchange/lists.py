@@ -17,6 +17,7 @@ from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, moves_
 from previs.cut.wording import counted
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Framing, Kind, Sequence, Take, Tape, TransitionKind, Treatment
+from previs.fight.doubling import holds_in, learnt_in
 
 Value = str | int | float | bool | None
 Row = dict[str, Value]
@@ -31,7 +32,7 @@ _ON_A_SCREEN = {
     ),
     "treatments": (
         *("shot", "kind", "role", "record in", "record out", "frames", "under transition", "tape", "tape in", "tape out", "held"),
-        *("performer", "face of", "size", "note"),
+        *("performer", "face of", "size", "replaced face", "actor learns", "note"),
     ),
 }
 """The columns that are shown where there is little room; a list that is not named here is shown whole."""
@@ -135,6 +136,11 @@ def tape_out_label(tape: Tape, end_exclusive: Fraction) -> str:
     return tape.timebase.label(tape.timebase.wrap(tape.start_frame + frames))
 
 
+def tape_rate(tape: Tape) -> str:
+    """How a tape's own time code counts: `29.97 NDF`."""
+    return f"{tape.rate_name} {'DF' if tape.drop else 'NDF'}"
+
+
 def shown_labels(tape: Tape, shown: Span, fps: Fraction) -> tuple[str, str]:
     """In and out of a span of grid frames, in the tape's own time code; the out follows the tape frame that is shown last."""
     last = tape_frame_at((shown.end_exclusive - 1) / fps, tape.timebase.rate)
@@ -234,7 +240,7 @@ def _shot_row(sequence: Sequence, placed: tuple[Placed, ...], one: Placed, moves
         "tape": source.tape.reel if source else "",
         "tape in": tape_in,
         "tape out": tape_out,
-        "speed": _speed(picture.speed) if isinstance(picture, Footage) else "",
+        "speed": speed_value(picture.speed) if isinstance(picture, Footage) else "",
         "size": _changing(framing.size.value for framing in framings),
         "angle": _angle([framing.angle for framing in framings]),
         "movement": _changing(framing.movement for framing in framings),
@@ -262,7 +268,8 @@ def _transition_text(placed: tuple[Placed, ...], one: Placed) -> str:
     return f"{'fade in' if from_black else 'dissolve'}, {lasts}"
 
 
-def _speed(speed: Fraction) -> Value:
+def speed_value(speed: Fraction) -> Value:
+    """A shot's speed as a number that people read: 1, 1.35, or `freeze`; the exact fraction is the document's."""
     if speed == 0:
         return "freeze"
     return int(speed) if speed.denominator == 1 else round(float(speed), 3)
@@ -283,15 +290,15 @@ def _angle(angles: list[int | None]) -> Value:
 def _treatment_rows(sequence: Sequence, cut: Cut) -> list[Row]:
     placed = place(sequence, cut)
     hits = hits_seen(sequence, placed)
-    return [_treatment_row(sequence, seen, hits) for seen in treatments_seen(sequence, placed)]
+    return [_treatment_row(sequence, placed, seen, hits) for seen in treatments_seen(sequence, placed)]
 
 
-def _treatment_row(sequence: Sequence, seen: SeenTreatment, hits: tuple[SeenHit, ...]) -> Row:
+def _treatment_row(sequence: Sequence, placed: tuple[Placed, ...], seen: SeenTreatment, hits: tuple[SeenHit, ...]) -> Row:
     source, treatment, fps = seen.placed.source, seen.treatment, sequence.timebase.rate.fps
     assert source is not None
     tape_in, tape_out = shown_labels(source.tape, seen.tape, fps)
     landing = [hit.move.number for hit in hits if hit.placed is seen.placed and seen.record.holds(hit.record_frame)]
-    leaves_by = seen.placed.leaves_by
+    leaves_by, holds = seen.placed.leaves_by, holds_in(sequence.settings, seen)
     return {
         "shot": seen.placed.number,
         "event": event_number(seen.placed.number),
@@ -307,7 +314,7 @@ def _treatment_row(sequence: Sequence, seen: SeenTreatment, hits: tuple[SeenHit,
         "tape out": tape_out,
         "from second": round(float(seen.tape.start / fps), 3),
         "to second": round(float(seen.tape.end_exclusive / fps), 3),
-        "speed": _speed(source.speed),
+        "speed": speed_value(source.speed),
         "moves": moves_text(tuple(landing)),
         "held": _held(grid_span(treatment.span, fps), seen.tape),
         "handle before": seen.tape.start,
@@ -315,6 +322,8 @@ def _treatment_row(sequence: Sequence, seen: SeenTreatment, hits: tuple[SeenHit,
         "performer": source.take.performer_of(treatment.role),
         "face of": next((role.actor for role in sequence.cast if role.role == treatment.role), "") if _shows_actor(treatment) else "",
         "size": _changing(framing.size.value for framing in seen.framings),
+        "replaced face": holds.value if holds else "",
+        "actor learns": moves_text(learnt_in(sequence, placed, seen.placed, treatment.role)),
         "note": treatment.note,
     }
 

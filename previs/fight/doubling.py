@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from previs.cut.placing import SeenHit, hits_seen, place
+from previs.cut.placing import Placed, SeenHit, SeenTreatment, hits_seen, place
 from previs.document.model import Cut, Kind, Move, Role, Sequence, Settings, Shows, Size
 
 
@@ -59,6 +59,20 @@ def replacement_holds(settings: Settings, size: Size) -> Holds:
     if size.closeness <= settings.replaced_to.closeness:
         return Holds.GOOD
     return Holds.CLOSELY if size.closeness <= settings.replaced_closely_to.closeness else Holds.NOT
+
+
+def holds_in(settings: Settings, seen: SeenTreatment) -> Holds | None:
+    """Whether a face replacement on screen holds: in the closest size of its stretch; None for another treatment."""
+    if seen.treatment.kind is not Kind.FACE_REPLACEMENT:
+        return None
+    return replacement_holds(settings, max((framing.size for framing in seen.framings), key=lambda size: size.closeness))
+
+
+def learnt_in(sequence: Sequence, placed: tuple[Placed, ...], shot: Placed, role: str) -> tuple[int, ...]:
+    """The moves landing in one shot of which the role's part is the actor's to learn, in running order."""
+    landing = (seen for seen in hits_seen(sequence, placed) if seen.placed is shot)
+    found = (part.move.number for seen in landing for part in _parts_of(sequence, seen) if part.role == role and part.must_learn)
+    return tuple(dict.fromkeys(found))
 
 
 def parts(sequence: Sequence, cut: Cut) -> tuple[Part, ...]:

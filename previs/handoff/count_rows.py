@@ -7,10 +7,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from previs.cut.placing import place
+from previs.document.model import Cut
 from previs.document.model import Sequence as Fight
-from previs.exchange.lists import Row, framing_text, record_label, shown_labels
-from previs.handoff.pull_log import Planned
+from previs.exchange.lists import Row, framing_text, moves_text, record_label, shown_labels, speed_value, tape_rate
+from previs.fight.checks import checks
+from previs.fight.findings import Code
+from previs.handoff.pull_log import Entry, Planned
 from previs.handoff.pulls import Element
+
+_FOR_EFFECTS = frozenset(
+    {
+        Code.FACE_TOO_CLOSE,
+        Code.DOUBLE_SEEN,
+        Code.TAKEOVER_CUT_INTO,
+        Code.DOUBLED_ELSEWHERE,
+        Code.FACE_IS_THE_ACTORS,
+        Code.TREATMENT_IN_NO_TAKE,
+    }
+)
 
 Heads = Mapping[tuple[str, str], float]
 """Largest heights of heads in the shots, in pixels of the delivery picture, by pull code and role."""
@@ -41,6 +56,28 @@ def frame_rows(sequence: Fight, planned: Sequence[Planned]) -> list[Row]:
     ]
 
 
+def settle_rows(sequence: Fight, cut: Cut) -> list[Row]:
+    """What the checks of the cut find for visual effects: replaced faces too close, doubles' faces with nothing marked, takeovers off."""
+    codes = {one.number: one.shot.code for one in place(sequence, cut)}
+    return [
+        {
+            "code": codes.get(found.shot or 0, ""),
+            "shot": found.shot,
+            "record": "" if found.record_frame is None else record_label(sequence, found.record_frame),
+            "check": found.code.value.split()[0],
+            "what": found.sentence,
+            "what would mend it": found.mend,
+        }
+        for found in checks(sequence, cut)
+        if found.code in _FOR_EFFECTS
+    ]
+
+
+def away_rows(fell_out: Sequence[Entry]) -> list[Row]:
+    """Pulls that the folder holds and the cut does not want now; their files stay."""
+    return [{"pull": entry.name, "code": entry.code, "version": entry.version} for entry in fell_out]
+
+
 def _pull_row(sequence: Fight, one: Planned) -> Row:
     pull, fps = one.pull, sequence.timebase.rate.fps
     tape, placed = pull.source.tape, pull.placed
@@ -54,8 +91,9 @@ def _pull_row(sequence: Fight, one: Planned) -> Row:
         "record in": record_label(sequence, placed.record.start),
         "record out": record_label(sequence, placed.record.end_exclusive),
         "shot frames": placed.shot.frames,
-        "speed": str(pull.source.speed),
+        "speed": speed_value(pull.source.speed),
         "tape": tape.reel,
+        "tape rate": tape_rate(tape),
         "tape in": shown_labels(tape, pull.played, fps)[0],
         "tape out": shown_labels(tape, pull.played, fps)[1],
         "first": pull.first,
@@ -67,7 +105,7 @@ def _pull_row(sequence: Fight, one: Planned) -> Row:
         "tail": pull.tail,
         "picture": f"{tape.width}x{tape.height}",
         "elements": len(pull.elements),
-        "remarks": " ".join(pull.remarks),
+        "remarks": " ".join(one.remarks),
     }
 
 
@@ -84,10 +122,13 @@ def _element_row(sequence: Fight, one: Planned, element: Element, heads: Heads) 
         "record out": record_label(sequence, seen.record.end_exclusive),
         "frames": seen.record.length,
         "tape": tape.reel,
+        "tape rate": tape_rate(tape),
         "tape in": shown_labels(tape, seen.tape, fps)[0],
         "tape out": shown_labels(tape, seen.tape, fps)[1],
         "first": element.first,
         "last": element.last,
+        "marked first": element.marked_first,
+        "marked last": element.marked_last,
         "performer until": takeover.performer_until if takeover else None,
         "digital from": takeover.digital_from if takeover else None,
         "digital to": takeover.digital_to if takeover else None,
@@ -95,5 +136,6 @@ def _element_row(sequence: Fight, one: Planned, element: Element, heads: Heads) 
         "framing": " > ".join(framing_text(framing) for framing in seen.framings),
         "head px": heads.get((pull.code, seen.treatment.role)),
         "replacement": element.holds.value if element.holds else "",
+        "actor learns": moves_text(element.learns),
         "note": seen.treatment.note,
     }

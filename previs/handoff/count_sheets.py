@@ -6,6 +6,7 @@ import datetime
 import io
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
@@ -40,9 +41,21 @@ _PULL_COLUMNS = {
 }  # fmt: skip
 _ELEMENT_COLUMNS = {
     "pull": 29, "shot": 10, "kind": 24, "role": 17, "performer": 20, "record": 23, "frames": 17, "tape": 18, "tape time": 23,
-    "in the pull": 22, "takeover": 37, "framing": 26, "head px": 17, "replacement": 28, "note": 30,
+    "in the pull": 24, "takeover": 37, "framing": 26, "head px": 13, "replacement": 25, "actor learns": 15, "note": 30,
 }  # fmt: skip
+_SETTLE_COLUMNS = {"code": 10, "shot": 8, "record": 16, "check": 9, "what": 75, "what would mend it": 75}
+_AWAY_COLUMNS = {"pull": 30, "code": 15, "version": 160}
 """Columns of the PDF with their shares of the page's width."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountTables:
+    """The tables of a count sheet in their order: pulls, elements, what is to be settled, and pulls that are not wanted now."""
+
+    pulls: Sequence[Row]
+    elements: Sequence[Row]
+    settle: Sequence[Row] = ()
+    away: Sequence[Row] = ()
 
 
 def workbook_bytes(sheets: dict[str, list[Row]], made_on: datetime.date) -> bytes:
@@ -63,13 +76,12 @@ def workbook_bytes(sheets: dict[str, list[Row]], made_on: datetime.date) -> byte
 def pdf_bytes(
     heading: str,
     facts: str,
-    pulls: Sequence[Row],
-    elements: Sequence[Row],
+    tables: CountTables,
     *,
     made_on: datetime.date,
     paper: Paper = Paper.A4,
 ) -> bytes:
-    """The sheet for the wall and the binder, landscape: a table of pulls, then one of elements; equal input, equal bytes."""
+    """The sheet for the wall and the binder, landscape: pulls, elements and what is to be settled; equal input, equal bytes."""
     _load_faces()
     held = io.BytesIO()
     document = SimpleDocTemplate(
@@ -86,10 +98,17 @@ def pdf_bytes(
     width = document.width - 12
     head, said = _style("previs-bold", 13), _style("previs", 8, _FAINT)
     story: list[Flowable] = [Paragraph(_words(heading), head), Spacer(1, 2 * mm), Paragraph(_words(facts), said), Spacer(1, 4 * mm)]
-    story += [_table(pulls, _PULL_COLUMNS, width), Spacer(1, 6 * mm), Paragraph("Elements", _style("previs-bold", 10)), Spacer(1, 2 * mm)]
-    shown = [_element_cells(row) for row in elements]
-    story.append(_table(shown, _ELEMENT_COLUMNS, width) if elements else Paragraph("No treatment is on screen in these pulls.", said))
-    ends = "An in is the first frame, an out the frame after the last; numbers of a pull name its first and its last frame."
+    story.append(_table([_pull_cells(row) for row in tables.pulls], _PULL_COLUMNS, width))
+    elements = [_element_cells(row) for row in tables.elements]
+    story += _section("Elements", elements, _ELEMENT_COLUMNS, width, "No treatment is on screen in these pulls.")
+    nothing = "The checks of the cut find no face and no takeover that is open; look all the same."
+    story += _section("To settle, in the whole cut", tables.settle, _SETTLE_COLUMNS, width, nothing)
+    if tables.away:
+        story += _section("In this folder, and not wanted by this cut now", tables.away, _AWAY_COLUMNS, width, "")
+    ends = (
+        "An in is the first frame, an out the frame after the last; numbers of a pull name its first and its last frame. Tape times "
+        "count at the tape's rate. Learns: moves of the shot that the role's actor has to do."
+    )
 
     def foot(canvas: Canvas, _document: SimpleDocTemplate) -> None:
         canvas.setFont("previs", 7)
@@ -101,6 +120,15 @@ def pdf_bytes(
     return held.getvalue()
 
 
+def _section(title: str, rows: Sequence[Row], columns: dict[str, int], width: float, nothing: str) -> list[Flowable]:
+    table = _table(rows, columns, width) if rows else Paragraph(nothing, _style("previs", 8, _FAINT))
+    return [Spacer(1, 6 * mm), Paragraph(title, _style("previs-bold", 10)), Spacer(1, 2 * mm), table]
+
+
+def _pull_cells(row: Row) -> Row:
+    return row | {"tape": f"{row['tape']}\n{row['tape rate']}"}
+
+
 def _element_cells(row: Row) -> Row:
     """An element's row with what belongs together in one cell, so that its columns fit the page."""
     until, begun, ended, back = (row[name] for name in ("performer until", "digital from", "digital to", "performer from"))
@@ -109,10 +137,14 @@ def _element_cells(row: Row) -> Row:
         takeover = [f"performer to {until}"] if until is not None else []
         takeover.append(f"digital {begun} - {ended}")
         takeover += [f"performer from {back}"] if back is not None else []
+    inside = [f"{row['first']} - {row['last']}"]
+    inside += [f"marked from {row['marked first']}"] if row["marked first"] != row["first"] else []
+    inside += [f"marked to {row['marked last']}"] if row["marked last"] != row["last"] else []
     return row | {
+        "tape": f"{row['tape']}\n{row['tape rate']}",
         "record": f"{row['record in']}\n{row['record out']}",
         "tape time": f"{row['tape in']}\n{row['tape out']}",
-        "in the pull": f"{row['first']} - {row['last']}",
+        "in the pull": "\n".join(inside),
         "takeover": "\n".join(takeover),
     }
 

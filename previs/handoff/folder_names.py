@@ -1,8 +1,9 @@
-"""The departments that a cut is handed on to, by name; what goes into their folders is decided in `folders`."""
+"""Who a cut is handed on to, by name; what goes into their folders is decided in `folders`, the director's in `review.handing`."""
 
 from __future__ import annotations
 
 from enum import StrEnum
+from pathlib import Path
 
 
 class Folder(StrEnum):
@@ -14,3 +15,9 @@ class Folder(StrEnum):
     PROPS = "props and wardrobe"
     FLOOR = "stunt floor"
     PERFORMERS = "performers"
+    DIRECTOR = "director"
+
+
+def place_of(folder: Folder, output: Path) -> Path:
+    """Where a department's folder is in the folder of all folders."""
+    return output / folder.value.replace(" ", "_")

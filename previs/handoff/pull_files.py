@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from previs.cut.codes import with_codes
 from previs.cut.source_time import work_copy_start
+from previs.cut.wording import counted
 from previs.document.model import Cut, Kind, Sequence
 from previs.document.paths import locate
-from previs.faults import UseFault
-from previs.handoff.pull_log import Entry, Log, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
+from previs.faults import Fault, UseFault
+from previs.handoff.contact_rows import contact_rows
+from previs.handoff.pull_log import Entry, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
 from previs.handoff.pulls import Pull, pulls_of
 from previs.media.pull_movies import PullFrames, pictures_of, write_pull_movie, write_pull_stills
 from previs.media.slates import contact_page, write_png
@@ -22,13 +26,17 @@ _CONTACT_HEIGHT = 270
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which pulls and which files: `only` those with one kind of treatment, `untreated` shots too, stills, movies and their ending."""
+    """Which pulls and which files: `only` those with one kind of treatment, `untreated` shots too, stills, movies and their ending.
+
+    `shots` are numbers in the cut: with them these alone are pulled, treated or not; empty for all.
+    """
 
     only: Kind | None = None
     untreated: bool = False
     stills: bool = False
     movies: bool = True
     ending: str = ".mov"
+    shots: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +52,29 @@ def pulls_wanted(sequence: Sequence, cut: Cut, wanted: Wanted) -> tuple[Pull, ..
     """The pulls of a coded cut that are asked for; raises `UseFault` when there are none."""
     if sequence.settings.first_pull_frame < 1:
         raise UseFault("Pulls begin at frame 0, which leaves no number for the slate before them; set first_pull_frame to 1 or more.")
-    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=wanted.untreated)
+    if unknown := sorted(number for number in wanted.shots if not 1 <= number <= len(cut.shots)):
+        there = counted(len(cut.shots), "shot")
+        raise UseFault(f"Cut {cut.name} has {there} and no shot {unknown[0]}; 'previs list FILE shots' lists them by number.")
+    untreated = wanted.untreated or bool(wanted.shots and not wanted.only)
+    pulls = pulls_of(sequence, cut, only=wanted.only, untreated=untreated)
+    if wanted.shots:
+        pulls = tuple(pull for pull in pulls if pull.placed.number in wanted.shots)
+        if not pulls:
+            asked = f"a {wanted.only.value} on screen" if wanted.only else "footage"
+            raise UseFault(f"None of the shots that are named has {asked} in cut {cut.name}, so there is nothing to pull.")
     if not pulls:
         asked = f"a {wanted.only.value}" if wanted.only else "a treatment"
         raise UseFault(
-            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; --all pulls every shot with footage."
+            f"No shot of cut {cut.name} has {asked} on screen, so there is nothing to pull; pull every shot with footage (--all)."
         )
     return pulls
+
+
+def coded_for_pulls(sequence: Sequence, cut_name: str, wanted: Wanted) -> Sequence:
+    """The sequence with a code on every shot of a cut, to be saved before it is pulled; raises `UseFault` when nothing is to be pulled."""
+    given = with_codes(sequence, cut_name)
+    pulls_wanted(given, given.cut(cut_name), wanted)
+    return given
 
 
 def make_pulls(
@@ -60,14 +84,28 @@ def make_pulls(
 
     Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
     """
+    due = pulls_due(sequence, cut, folder, wanted)
+    for one in due.planned:
+        _tape_path(one.pull, document)
+    made = _make(sequence, due.planned, document, folder, wanted, cache_dir, report)
+    return Handed(due.planned, made, due.fell_out)
+
+
+def pulls_due(sequence: Sequence, cut: Cut, folder: Path, wanted: Wanted) -> Handed:
+    """What a run of `make_pulls` would do, without doing it: which pulls in the folder are as the cut shows them, which are not.
+
+    Raises `UseFault` when nothing is to be pulled or the folder holds another sequence's pulls.
+    """
     pulls = pulls_wanted(sequence, cut, wanted)
     log = read_log(folder, sequence.title)
-    there = {path.name if path.is_dir() else path.stem for path in folder.iterdir()} if folder.is_dir() else set()
-    planned = plan(sequence, pulls, log, there)
-    for one in planned:
-        _tape_path(one.pull, document)
-    made, log = _make(sequence, planned, document, folder, wanted, cache_dir, log, report)
-    return Handed(planned, made, fallen_out(log, pulls_of(sequence, cut, untreated=True)))
+    try:
+        there = {path.name if path.is_dir() else path.stem for path in folder.iterdir()} if folder.is_dir() else set()
+    except OSError as error:
+        raise Fault(f"{folder} cannot be read ({error.strerror}); choose another folder.") from error
+    due = plan(sequence, pulls, log, there)
+    asked = {one.entry.code for one in due}
+    fell_out = fallen_out(log, pulls_of(sequence, cut, untreated=True))
+    return Handed(due, (), tuple(entry for entry in fell_out if entry.code not in asked))
 
 
 def _make(
@@ -77,9 +115,8 @@ def _make(
     folder: Path,
     wanted: Wanted,
     cache_dir: Path,
-    log: Log,
     report: Report,
-) -> tuple[tuple[Path, ...], Log]:
+) -> tuple[Path, ...]:
     lacking = [(one, *_lacking(one, folder, wanted)) for one in planned]
     total = sum(one.pull.frames * ((movie is not None) + (stills is not None)) for one, movie, stills in lacking)
     made: list[Path] = []
@@ -98,18 +135,18 @@ def _make(
             if path:
                 write(_frames(sequence, one, document), path, cache_dir, tick)
                 made.append(path)
-                log = _noted(folder, log, one.entry)
+                _note(folder, sequence.title, one.entry)
         if one.state is State.KEPT:
-            log = _noted(folder, log, one.entry)
+            _note(folder, sequence.title, one.entry)
     report(Step(total, total, "done"))
-    return tuple(made), log
+    return tuple(made)
 
 
-def _noted(folder: Path, log: Log, entry: Entry) -> Log:
-    if log.entry(entry.code) == entry:
-        return log
-    write_log(folder, log.with_entry(entry))
-    return log.with_entry(entry)
+def _note(folder: Path, title: str, entry: Entry) -> None:
+    # Read anew each time, since another run may be filling the same folder.
+    log = read_log(folder, title)
+    if log.entry(entry.code) != entry:
+        write_log(folder, log.with_entry(entry))
 
 
 def _lacking(one: Planned, folder: Path, wanted: Wanted) -> tuple[Path | None, Path | None]:
@@ -145,19 +182,20 @@ def _tape_path(pull: Pull, document: Path) -> Path:
 def write_contact_sheets(
     sequence: Sequence, planned: tuple[Planned, ...], document: Path, stem: Path, heading: str, cache_dir: Path, report: Report = silent
 ) -> tuple[Path, ...]:
-    """First, middle and last frame of each pull, six pulls a page, as `STEM_contact_1_of_2.png` and so on."""
+    """A row of pictures for each treatment of each pull, six rows a page, as `STEM_contact_1_of_2.png` and so on."""
+    wanted = [(one, row) for one in planned for row in contact_rows(one)]
     pages: list[Path] = []
-    count = -(-len(planned) // _ROWS_A_PAGE)
-    for first in range(0, len(planned), _ROWS_A_PAGE):
+    count = -(-len(wanted) // _ROWS_A_PAGE)
+    for first in range(0, len(wanted), _ROWS_A_PAGE):
         rows = []
-        for number, one in enumerate(planned[first : first + _ROWS_A_PAGE], start=first):
-            report(Step(number, len(planned), "contact sheets"))
+        for number, (one, row) in enumerate(wanted[first : first + _ROWS_A_PAGE], start=first):
+            report(Step(number, len(wanted), "contact sheets"))
             pull = one.pull
-            frames = (pull.tape.start, pull.tape.start + pull.frames // 2, pull.tape.end_exclusive - 1)
+            frames = tuple(pull.tape.start + number - pull.first for number, _ in row.shown)
             path = _tape_path(pull, document)
             pictures = pictures_of(path, pull.source.tape.fingerprint, frames, sequence.timebase.rate.fps, _CONTACT_HEIGHT, cache_dir)
-            said = [str(pull.number(frame)) for frame in frames]
-            rows.append((_caption(one), list(zip(said, pictures, strict=True))))
+            said = [f"{number} {what}".rstrip() for number, what in row.shown]
+            rows.append((row.caption, list(zip(said, pictures, strict=True))))
         page = stem.with_name(f"{stem.name}_contact_{len(pages) + 1}_of_{count}.png")
         with replacing(page) as temporary:
             write_png(contact_page(rows, heading), temporary)
@@ -165,9 +203,15 @@ def write_contact_sheets(
     return tuple(pages)
 
 
-def _caption(one: Planned) -> str:
-    kinds = dict.fromkeys(f"{element.seen.treatment.kind.value}: {element.seen.treatment.role}" for element in one.pull.elements)
-    return "   ".join((one.entry.name, f"cut {one.pull.cut_in} - {one.pull.cut_out}", ", ".join(kinds) or "no treatment"))
+def told(handed: Handed, cut_name: str, folder: Path, papers: int) -> Iterator[str]:
+    """What a run did, in sentences: each pull that was made, each that the cut no longer wants, and how many of each."""
+    for one in handed.planned:
+        if one.state is not State.KEPT:
+            yield " ".join((f"{one.entry.name} is {one.state.value}.", *one.remarks))
+    for entry in handed.fell_out:
+        yield f"{entry.name} is not wanted by cut {cut_name} any more; its files stay in {folder}."
+    said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())
+    yield f"{counted(len(handed.planned), 'pull')} of cut {cut_name}: {said}, with {counted(papers, 'paper')}; in {folder}."
 
 
 def counts(handed: Handed) -> dict[State, int]:

@@ -29,7 +29,18 @@ def write_pulls(
     handed = make_pulls(sequence, cut, document, folder, wanted, cache, report)
     heads = _largest_heads(sequence, cut, document, cache, report)
     papers = write_papers(
-        sequence, cut, handed.planned, document, folder, cache, made_on=made, wanted=wanted, paper=paper, heads=heads, report=report
+        sequence,
+        cut,
+        handed.planned,
+        handed.fell_out,
+        document,
+        folder,
+        cache,
+        made_on=made,
+        wanted=wanted,
+        paper=paper,
+        heads=heads,
+        report=report,
     )
     return handed, papers
 

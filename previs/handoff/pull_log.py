@@ -15,7 +15,7 @@ from pathlib import Path
 import msgspec
 
 from previs.document.model import Sequence
-from previs.exchange.lists import tape_label
+from previs.exchange.lists import tape_label, tape_rate
 from previs.faults import Fault, UseFault
 from previs.handoff.pulls import Pull, prefix_of, pull_name
 from previs.replacing import replacing
@@ -62,11 +62,22 @@ class Log(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A pull with what its files are called and what is to be done about them."""
+    """A pull with what its files are called and what is to be done about them; `old` is the entry that a changed one had."""
 
     pull: Pull
     entry: Entry
     state: State
+    old: Entry | None = None
+
+    @property
+    def before(self) -> str:
+        """The name of the pull that this one takes the place of, empty for none."""
+        return self.old.name if self.old else ""
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What there is to say of the pull, first of all which one it takes the place of."""
+        return (f"Takes the place of {self.before}.", *self.pull.remarks) if self.before else self.pull.remarks
 
 
 def read_log(folder: Path, title: str) -> Log:
@@ -122,7 +133,7 @@ def plan(sequence: Sequence, pulls: Collection[Pull], log: Log, names_there: Col
         while pull_name(prefix, pull.code, version) in there:
             version += 1
         entry = Entry(pull.code, pull_name(prefix, pull.code, version), version, key, treated)
-        planned.append(Planned(pull, entry, State.NEW if old is None else State.CHANGED))
+        planned.append(Planned(pull, entry, State.CHANGED, old) if old else Planned(pull, entry, State.NEW))
     return tuple(planned)
 
 
@@ -148,7 +159,7 @@ def slate_facts(sequence: Sequence, planned: Planned) -> tuple[tuple[str, str], 
         ("frames", f"{pull.first} - {pull.last}  ({pull.frames})"),
         ("cut in, out", f"{pull.cut_in} - {pull.cut_out}  ({pull.played.length})"),
         ("handles", f"head {pull.head}, tail {pull.tail}"),
-        ("tape", f"{tape.reel}, {tape.rate_name} {'DF' if tape.drop else 'NDF'}"),
+        ("tape", f"{tape.reel}, {tape_rate(tape)}"),
         ("tape of cut", f"{at[0]} - {at[1]}"),
         ("with handles", f"{ends[0]} - {ends[1]}"),
         ("rate", f"{sequence.rate_name} frames a second"),

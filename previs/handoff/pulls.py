@@ -17,10 +17,10 @@ from dataclasses import dataclass
 
 from previs.clock import Span, first_grid_frame, frame_played, grid_span, span_played
 from previs.cut.placing import Placed, SeenTreatment, Source, place, treatments_seen
-from previs.document.model import Cut, Kind, Sequence, Size, Transition
+from previs.document.model import Cut, Kind, Sequence, Transition
 from previs.exchange.plain import plain
 from previs.faults import UseFault
-from previs.fight.doubling import Holds, replacement_holds
+from previs.fight.doubling import Holds, holds_in, learnt_in
 
 _ARTICLES = frozenset({"the", "a", "an"})
 _PREFIX_LETTERS = 4
@@ -42,17 +42,21 @@ class Takeover:
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """One treatment on screen: `first` and `last` are the numbers of its frames in the pull within the shot's own length.
+    """One treatment on screen: `first` and `last` are the numbers of its frames in the pull that are on screen.
 
-    `holds` is judged for a face replacement only, `takeover` given for a digital double only.
+    `marked_first` and `marked_last` count those in the handles too, in which a wire or a face goes on. `holds` is judged for a face
+    replacement only, `takeover` given for a digital double only. `learns` are the moves of the shot that the role's actor has to do.
     """
 
     seen: SeenTreatment
     performer: str
     first: int
     last: int
+    marked_first: int
+    marked_last: int
     takeover: Takeover | None
     holds: Holds | None
+    learns: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +131,7 @@ def pulls_of(sequence: Sequence, cut: Cut, *, only: Kind | None = None, untreate
         wanted = only in kinds if only else bool(kinds) or untreated
         if one.source is not None and wanted:
             under = placed[one.number].shot.transition if one.number < len(placed) else None
-            found.append(_pull(sequence, one, one.source, seen.get(one.number, []), under))
+            found.append(_pull(sequence, placed, one, one.source, seen.get(one.number, []), under))
     _check_codes(found)
     return tuple(found)
 
@@ -162,7 +166,14 @@ def _check_codes(pulls: Collection[Pull]) -> None:
             )
 
 
-def _pull(sequence: Sequence, placed: Placed, source: Source, seen: list[SeenTreatment], under: Transition | None) -> Pull:
+def _pull(
+    sequence: Sequence,
+    every: tuple[Placed, ...],
+    placed: Placed,
+    source: Source,
+    seen: list[SeenTreatment],
+    under: Transition | None,
+) -> Pull:
     wanted = sequence.settings.handle_frames
     there = Span(0, first_grid_frame(source.tape.duration, sequence.timebase.rate.fps))
     played = source.played
@@ -174,30 +185,27 @@ def _pull(sequence: Sequence, placed: Placed, source: Source, seen: list[SeenTre
     on_screen = span_played(source.first_frame, source.speed, placed.shot.frames + (under.frames if under else 0))
     tape = Span(max(on_screen.start - wanted, there.start), min(on_screen.end_exclusive + wanted, there.end_exclusive))
     bare = Pull(placed.shot.code, placed, source, tape, sequence.settings.first_pull_frame, (), ())
-    elements = tuple(_element(sequence, bare, one) for one in seen)
+    elements = tuple(_element(sequence, every, bare, one) for one in seen)
     remarks = (*_short_handles(bare, on_screen, wanted), *_playing(bare, on_screen, under))
     return Pull(bare.code, placed, source, tape, bare.first, elements, remarks)
 
 
-def _element(sequence: Sequence, pull: Pull, seen: SeenTreatment) -> Element:
-    kind = seen.treatment.kind
+def _element(sequence: Sequence, every: tuple[Placed, ...], pull: Pull, seen: SeenTreatment) -> Element:
+    marked = grid_span(seen.treatment.span, sequence.timebase.rate.fps).meet(pull.tape) or seen.tape
     return Element(
         seen=seen,
         performer=pull.source.take.performer_of(seen.treatment.role),
         first=pull.number(seen.tape.start),
         last=pull.number(seen.tape.end_exclusive - 1),
-        takeover=_takeover(sequence, pull, seen) if kind is Kind.DIGITAL_DOUBLE else None,
-        holds=replacement_holds(sequence.settings, _tightest(seen)) if kind is Kind.FACE_REPLACEMENT else None,
+        marked_first=pull.number(marked.start),
+        marked_last=pull.number(marked.end_exclusive - 1),
+        takeover=_takeover(pull, marked) if seen.treatment.kind is Kind.DIGITAL_DOUBLE else None,
+        holds=holds_in(sequence.settings, seen),
+        learns=learnt_in(sequence, every, pull.placed, seen.treatment.role),
     )
 
 
-def _tightest(seen: SeenTreatment) -> Size:
-    """The closest shot size in the stretch: a replaced face must hold in that one."""
-    return max((framing.size for framing in seen.framings), key=lambda size: size.closeness)
-
-
-def _takeover(sequence: Sequence, pull: Pull, seen: SeenTreatment) -> Takeover:
-    digital = grid_span(seen.treatment.span, sequence.timebase.rate.fps).meet(pull.tape) or seen.tape
+def _takeover(pull: Pull, digital: Span) -> Takeover:
     return Takeover(
         performer_until=pull.number(digital.start) - 1 if digital.start > pull.tape.start else None,
         digital_from=pull.number(digital.start),

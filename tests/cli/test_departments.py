@@ -29,9 +29,12 @@ def test_every_department_gets_its_folder(cut_job: Job, run: Run) -> None:
     folder = cut_job.folder / "handoff"
     ran = run("handoff", cut_job.file, "--cut", "v2", "--since", "v1", "-o", folder)
     assert ran.code == 0, ran.err
-    assert names(folder) == {"editorial", "visual_effects", "rigging", "props_and_wardrobe", "stunt_floor", "performers"}
-    editorial = {"v2.mp4", "v2.edl", "v2.otio", "v2.vtt", "v2_shots.xlsx", "v2_pace.pdf", "changes_v1_v2.txt"}
-    assert names(folder / "editorial") == editorial
+    assert names(folder) == {"editorial", "visual_effects", "rigging", "props_and_wardrobe", "stunt_floor", "performers", "director"}
+    named = f"{cut_job.file.stem}_v2"
+    endings = (".mp4", ".edl", ".otio", ".vtt", "_shots.xlsx", "_pace.pdf", "_changes_since_v1.txt")
+    assert names(folder / "editorial") == {f"{named}{ending}" for ending in endings}
+    assert names(folder / "director") == {"index.html", "movie.mp4", "earlier.mp4"}
+    assert "rehearsal footage" in (folder / "director" / "index.html").read_text("utf-8").lower()
     assert {"pulls.json"} <= names(folder / "visual_effects")
     assert {"v2_props.pdf", "v2_wardrobe.pdf"} <= names(folder / "props_and_wardrobe")
     assert {"v2_mats.pdf", "v2_load.pdf", "v2_setups.pdf"} <= names(folder / "stunt_floor")
@@ -46,6 +49,24 @@ def test_one_department_alone_and_wrong_use(cut_job: Job, run: Run) -> None:
     for arguments in (("--since", "v9"), ("--cut", "v9"), ("--to", "catering")):
         assert run("handoff", cut_job.file, "-o", folder, *arguments).code == 2
     assert run("handoff", cut_job.file, "-o", cut_job.file).code == 2
+    assert run("handoff", cut_job.file, "-o", cut_job.file / "below", "--to", "director").code == 2
+
+
+def test_a_cut_of_any_name_stays_in_its_folder(cut_job: Job, run: Run) -> None:
+    assert run("cuts", cut_job.file, "copy", "v1", "../day 2/alt").code == 0
+    folder = cut_job.folder / "handoff"
+    ran = run("handoff", cut_job.file, "--since", "v1", "-o", folder, "--to", "editorial", "--to", "stunt floor")
+    assert ran.code == 0, ran.err
+    assert names(folder) == {"editorial", "stunt_floor"}
+    assert all(path.is_file() for path in folder.glob("*/*"))
+
+
+def test_the_director_sees_one_cut_alone_where_it_is_told_against_itself_and_without_the_words(cut_job: Job, run: Run) -> None:
+    folder = cut_job.folder / "handoff"
+    ran = run("handoff", cut_job.file, "--since", "v1", "-o", folder, "--to", "director", "--no-confidential")
+    assert ran.code == 0, ran.err
+    assert names(folder / "director") == {"index.html", "movie.mp4"}
+    assert "index.html is written, with cut v1;" in ran.err
 
 
 def test_practice_refuses_what_cannot_be_practised(cut_job: Job, run: Run) -> None:

@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 
 import av
+import openpyxl
 import pytest
 from cli_types import Job, Run
 
@@ -120,3 +121,36 @@ def test_only_one_kind_leaves_the_papers_of_all_alone(cut_job: Job, run: Run) ->
     assert json.loads(ran.out)["fell_out"] == []
     assert (folder / "SALT_v1_elements.csv").read_bytes() == before
     assert (folder / f"SALT_v1_{kind.replace(' ', '-')}_count.pdf").exists()
+
+
+def test_one_shot_alone_is_pulled_with_a_count_sheet_of_its_own(cut_job: Job, run: Run) -> None:
+    folder = cut_job.folder / "pulls"
+    ran = run("pulls", cut_job.file, "--shot", "2", "-o", folder, "--json")
+    assert ran.code == 0, ran.err
+    assert [pull["code"] for pull in json.loads(ran.out)["pulls"]] == ["020"]
+    assert (folder / "SALT_v1_shot-020_count.pdf").exists() and (folder / "SALT_v1_shot-020_elements.csv").exists()
+    for arguments, sentence in ((("--shot", "33"), "no shot 33"), (("--shot", "1", "--only", "digital double"), "has a digital double")):
+        ran = run("pulls", cut_job.file, *arguments, "-o", folder)
+        assert (ran.code, sentence in ran.err) == (2, True), ran.err
+
+
+def test_what_is_out_of_date_is_told_before_anything_is_made_and_then_stands_on_the_count_sheet(cut_job: Job, run: Run) -> None:
+    folder = cut_job.folder / "pulls"
+    ran = run("pulls", cut_job.file, "--all", "--look", "-o", folder)
+    assert (ran.code, folder.exists(), set(codes(cut_job.file))) == (0, False, {""}), ran.err
+    assert run("pulls", cut_job.file, "--all", "-o", folder).code == 0
+    assert run("cuts", cut_job.file, "copy", "v1", "v2").code == 0
+    assert run("edit", cut_job.file, "v2", "trim-tail", "2", "-5").code == 0
+    assert run("edit", cut_job.file, "v2", "remove", "1").code == 0
+    before = {path: path.read_bytes() for path in folder.iterdir()}
+    looked = run("pulls", cut_job.file, "--all", "--look", "-o", folder)
+    assert "changed  SALT_020_v002  Takes the place of SALT_020_v001." in looked.out
+    assert "SALT_010_v001 is not wanted by cut v2" in looked.err and "Nothing was made" in looked.err
+    assert {path: path.read_bytes() for path in folder.iterdir()} == before
+    made = run("pulls", cut_job.file, "--all", "-o", folder)
+    assert made.out == looked.out
+    book = openpyxl.load_workbook(folder / "SALT_v2_all-shots_count.xlsx")
+    assert [row[0] for row in book["not wanted now"].iter_rows(min_row=2, values_only=True)] == ["SALT_010_v001"]
+    with (folder / "SALT_v2_all-shots_pulls.csv").open(encoding="utf-8", newline="") as text:
+        remarks = {row["pull"]: row["remarks"] for row in csv.DictReader(text)}
+    assert remarks["SALT_020_v002"].startswith("Takes the place of SALT_020_v001.")

@@ -15,11 +15,13 @@ from msgspec.structs import replace as changed
 
 from previs.clock import frame_played
 from previs.cut.codes import with_codes
-from previs.document.model import Card, Cut, Footage, Kind, Sequence, Shot, Size
+from previs.document.model import Card, Cut, Footage, Kind, Role, Sequence, Shot, Size
 from previs.exchange.cmx3600 import write_edl
 from previs.exchange.lists import as_csv_text
-from previs.handoff.count_rows import element_rows, frame_rows, pull_rows
-from previs.handoff.count_sheets import pdf_bytes, workbook_bytes
+from previs.fight.checks import checks
+from previs.handoff.contact_rows import contact_rows
+from previs.handoff.count_rows import element_rows, frame_rows, pull_rows, settle_rows
+from previs.handoff.count_sheets import CountTables, pdf_bytes, workbook_bytes
 from previs.handoff.pull_log import Log, Planned, plan
 from previs.handoff.pulls import pulls_of
 from previs.handoff.sheet_files import Paper
@@ -110,12 +112,52 @@ def test_a_pull_row_and_the_frames_of_a_shot_at_another_speed() -> None:
     rows = {row["pull"]: row for row in pull_rows(made, planned)}
     assert list(rows) == ["SALT_010_v001", "SALT_030_v001", "SALT_040_v001"]
     row = rows["SALT_030_v001"]
-    assert (row["speed"], row["shot frames"], row["frames"], row["last"]) == ("7/5", 50, 69 + 16, 1001 + 84)
+    assert (row["speed"], row["shot frames"], row["frames"], row["last"]) == (1.4, 50, 69 + 16, 1001 + 84)
     assert (row["tape in"], row["tape out"]) == (label(5096), label(5096 + 69))
     assert "backwards from 1028" in str(rows["SALT_040_v001"]["remarks"])
     mapped = [line["pull frame"] for line in frame_rows(made, planned) if line["pull"] == "SALT_030_v001"]
     assert mapped == [1009 + k * 7 // 5 for k in range(50)]
     assert {line["pull"] for line in frame_rows(made, planned)} == {"SALT_030_v001", "SALT_040_v001"}
+
+
+def test_an_element_tells_where_its_mark_goes_on_in_the_handles_and_what_the_actor_learns() -> None:
+    made = changed(fight(), cast=(Role("Odile", "Juno Vale", ("Pim Oster",)), Role("Reeve", "Abel Quist", ())))
+    fps = made.timebase.rate.fps
+    rows = element_rows(made, planned_for(made))
+    for row in rows:
+        pull = next(one.pull for one in planned_for(made) if one.entry.name == row["pull"])
+        element = next(one for one in pull.elements if (one.first, one.seen.treatment.role) == (row["first"], row["role"]))
+        mark = element.seen.treatment
+        at = {n: (pull.tape.start + n - pull.first) / fps for n in range(pull.first, pull.last + 1)}
+        inside = [n for n in at if mark.start <= at[n] < mark.end_exclusive]
+        assert (row["marked first"], row["marked last"]) == (inside[0], inside[-1])
+        assert row["tape rate"] == "24 NDF"
+    assert any(row["marked last"] != row["last"] for row in rows)
+    # Move 1 lands while the digital double has Odile, and before the Reeve's face is replaced.
+    assert {row["role"]: row["actor learns"] for row in rows if row["shot"] == 1} == {"Odile": "", "Reeve": "1"}
+
+
+def test_a_contact_sheet_shows_the_frames_on_either_side_of_a_takeover_and_the_ends_of_any_other_mark() -> None:
+    made = fight()
+    by_pull = {one.entry.name: contact_rows(one) for one in planned_for(made)}
+    first, second = by_pull["SALT_010_v001"]
+    takeover = next(one.pull.elements[0].takeover for one in planned_for(made))
+    assert takeover is not None
+    assert first.shown[:2] == ((takeover.performer_until, "performer"), (takeover.digital_from, "digital"))
+    assert "digital double: Odile" in first.caption and "look closely" in second.caption
+    replaced = next(one.pull.elements[1] for one in planned_for(made))
+    assert [number for number, _ in second.shown] == [replaced.first, (replaced.first + replaced.last) // 2, replaced.last]
+    bare = plan(made, pulls_of(made, made.cut("v1"), untreated=True), Log(made.title), ())[-1]
+    (only,) = contact_rows(bare)
+    assert only.shown[0] == (bare.pull.cut_in, "") and only.shown[-1] == (bare.pull.cut_out, "") and "no treatment" in only.caption
+
+
+def test_what_visual_effects_must_settle_is_what_the_checks_find_for_them() -> None:
+    made = changed(fight(), cast=(Role("Odile", "Juno Vale", ("Pim Oster",)),))
+    rows = settle_rows(made, made.cut("v1"))
+    found = {one.sentence for one in checks(made, made.cut("v1")) if one.code.value[:3] in ("C08", "C09", "C15", "C17", "C18", "C20")}
+    assert rows and {row["what"] for row in rows} == found
+    assert all(row["code"] == f"{row['shot']:02d}0" for row in rows if row["shot"])
 
 
 def test_no_cell_can_run_as_a_formula() -> None:
@@ -137,7 +179,7 @@ def test_the_pdf_is_the_same_bytes_each_time_on_either_paper(paper: Paper, point
     pulls, elements = pull_rows(made, planned_for(made)), element_rows(made, planned_for(made))
 
     def drawn(day: datetime.date = TODAY) -> bytes:
-        return pdf_bytes("The Salt Stair", "24 frames a second", pulls, elements, made_on=day, paper=paper)
+        return pdf_bytes("The Salt Stair", "24 frames a second", CountTables(pulls, elements), made_on=day, paper=paper)
 
     assert drawn() == drawn()
     assert drawn() != drawn(datetime.date(2026, 3, 10))
@@ -149,9 +191,9 @@ def test_the_pdf_is_the_same_bytes_each_time_on_either_paper(paper: Paper, point
 def test_a_pdf_of_many_pulls_and_endless_words_goes_over_pages() -> None:
     made = fight(note="word" * 5000)
     pulls, elements = pull_rows(made, planned_for(made)), element_rows(made, planned_for(made))
-    pdf = pdf_bytes("x" * 300, "", pulls * 20, elements * 20, made_on=TODAY)
+    pdf = pdf_bytes("x" * 300, "", CountTables(pulls * 20, elements * 20), made_on=TODAY)
     assert len(re.findall(rb"/Type /Page\b", pdf)) > 3
-    assert pdf_bytes("A", "", pulls, [], made_on=TODAY).startswith(b"%PDF")
+    assert pdf_bytes("A", "", CountTables(pulls, []), made_on=TODAY).startswith(b"%PDF")
 
 
 def test_the_edit_list_holds_the_pulls_alone_at_their_place_in_the_cut() -> None:

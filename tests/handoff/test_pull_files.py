@@ -211,6 +211,6 @@ def test_a_tape_that_is_away_or_another_one_is_refused_before_anything_is_made(c
 
 def test_a_cut_without_treatments_says_what_to_do(clips: dict[str, Clip], tmp_path: Path) -> None:
     made = changed(fight(clips["24"], *THREE), treatments=())
-    with pytest.raises(UseFault, match="--all pulls every shot"):
+    with pytest.raises(UseFault, match="pull every shot with footage"):
         pull(made, tmp_path)
     assert len(pull(made, tmp_path, Wanted(untreated=True)).planned) == 3

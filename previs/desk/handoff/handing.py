@@ -17,7 +17,10 @@ from previs.exchange.lists import as_csv_text
 from previs.exchange.shot_lists import shot_list_files
 from previs.faults import UseFault
 from previs.handoff.folder_names import Folder
-from previs.handoff.folders import HandOff, hand_on, prepared
+from previs.handoff.folders import HandOff, prepared
+from previs.handoff.pull_files import Wanted, coded_for_pulls, told
+from previs.handoff.pull_folder import write_pulls
+from previs.handoff.sheet_files import Paper
 from previs.media.cut_movies import publish_cut
 from previs.media.publish import Quality
 from previs.progress import Report
@@ -40,18 +43,33 @@ class Handing:
 
     def department(self, folder: Folder, cut: str, output: Path, since: str | None) -> None:
         """Write a department's folder."""
-        if not self._prepare(folder, cut):
+        if not self._prepare(partial(prepared, cut_name=cut, folder=folder), cut):
             return
         sequence = self._file.sequence
         before = None if since is None else sequence.cut(since)
         what = HandOff(sequence, self._file.path, sequence.cut(cut), output, date.today(), before)
 
         def write(report: Report) -> Written:
-            told: list[str] = []
-            hand_on(what, folder, report, told.append)
-            return Written(what.place(folder), tuple(told))
+            # Only here: the review's templates would keep the window waiting when it opens.
+            from previs.review.handing import hand_on
+
+            said: list[str] = []
+            hand_on(what, folder, report, said.append)
+            return Written(what.place(folder), tuple(said))
 
         self._file.do(tr("Handing cut {cut} on to {folder}", cut=cut, folder=folder.value), write, self._told)
+
+    def pulls(self, cut: str, output: Path, wanted: Wanted) -> None:
+        """Pull what is wanted of a cut into a folder."""
+        if not self._prepare(partial(coded_for_pulls, cut_name=cut, wanted=wanted), cut):
+            return
+        sequence, document = self._file.sequence, self._file.path
+
+        def write(report: Report) -> Written:
+            handed, papers = write_pulls(sequence, sequence.cut(cut), document, output, wanted, Paper.A4, date.today(), report)
+            return Written(output, tuple(told(handed, cut, output, len(papers))))
+
+        self._file.do(tr("Pulling from cut {cut}", cut=cut), write, self._told)
 
     def edit_list(self, cut: str, output: Path) -> None:
         """Write the edit list, or several of a very long cut."""
@@ -108,16 +126,15 @@ class Handing:
 
         self._file.do(tr("Writing what changed since {cut}", cut=before.name), write, self._told)
 
-    def _prepare(self, folder: Folder, cut: str) -> bool:
-        """Give the shots codes where a department calls them by codes; True when the folder can be written."""
+    def _prepare(self, change: Callable[[Sequence], Sequence], cut: str) -> bool:
+        """Give the shots codes where a department calls them by codes; True when it can be written for."""
         try:
-            ready = prepared(self._file.sequence, cut, folder)
+            ready = change(self._file.sequence)
         except UseFault:
             # Told by the edit, which makes the same fault.
             ready = None
         if ready == self._file.sequence:
             return True
-        change = partial(prepared, cut_name=cut, folder=folder)
         made = self._file.edit(change, f"give the shots of {cut} their codes")
         if made:
             self._file.say(tr("The shots of cut {cut} have codes now.", cut=cut))

@@ -32,8 +32,9 @@ from previs.desk.open_file import OpenFile, Spot
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.document.model import Kind
+from previs.handoff.pull_standing import Standing
 
-_AIR_PX, _SHOT_FIGURES, _TREATMENT_FIGURES = 10, frozenset({2}), frozenset({3, 5})
+_AIR_PX, _LITTLE_AIR_PX, _SHOT_FIGURES, _TREATMENT_FIGURES = 10, 2, frozenset({2}), frozenset({3, 4})
 
 
 class CutLists(QWidget):
@@ -46,7 +47,9 @@ class CutLists(QWidget):
         self.shots = ListTable(shot_headings(), stills, _SHOT_FIGURES, self)
         self.treatments = ListTable(treatment_headings(), stills, _TREATMENT_FIGURES, self)
         self.shot_table, self.treatment_table = QTableView(), QTableView()
-        self._treatments_told = QLabel()
+        self.treatments_told = QLabel()
+        self.treatments_told.setWordWrap(True)
+        self._standing: Standing | None = None
         self._treated = Treated(self)
         # When every widget has its new letters, and only once.
         self._refit = QTimer(self)
@@ -62,6 +65,11 @@ class CutLists(QWidget):
         """What the person wants to see."""
         return Wanted(self.kind.currentData(), self.role.currentData(), self.search.text())
 
+    def show_standing(self, found: Standing | None) -> None:
+        """How the pulls that were made stand to the cut, None while that is not known."""
+        self._standing = found
+        self.show_cut()
+
     def show_cut(self) -> None:
         """The lists of the cut as it is now."""
         sequence, cut = self._file.sequence, self._file.cut
@@ -69,21 +77,25 @@ class CutLists(QWidget):
         if roles != list(sequence.roles):
             self._offer_roles(sequence.roles)
         shots = shot_rows(sequence, cut) if cut else ()
-        treatments = treatment_rows(sequence, cut) if cut else ()
+        standing = self._standing or Standing({}, ())
+        treatments = treatment_rows(sequence, cut, standing.pulls) if cut else ()
         seen = filtered(shots, self.wanted)
         self.shots.show_rows(seen)
         self.treatments.show_rows(filtered(treatments, self.wanted))
         told = counted(len(self.treatments.rows), tr("treatment"))
         all_shown = len(seen) == len(shots)
         heading = tr("{treatments} on screen", treatments=told)
-        self._treatments_told.setText(
-            heading if all_shown else tr("{heading}; {seen} of {all} shots are listed", heading=heading, seen=len(seen), all=len(shots))
-        )
+        if not all_shown:
+            heading = tr("{heading}; {seen} of {all} shots are listed", heading=heading, seen=len(seen), all=len(shots))
+        if standing.fell_out:
+            heading = tr("{heading}; pulled, not wanted now: {pulls}", heading=heading, pulls=", ".join(standing.fell_out))
+        self.treatments_told.setText(heading)
         self._fit()
 
     def _fit(self) -> None:
-        for table in (self.shot_table, self.treatment_table):
-            _fit(table)
+        _fit(self.shot_table, 2, _AIR_PX)
+        # Eight columns in the width of a small screen.
+        _fit(self.treatment_table, 4, _LITTLE_AIR_PX)
 
     def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
         """Larger or smaller text needs other columns."""
@@ -128,8 +140,8 @@ class CutLists(QWidget):
         below = QWidget()
         lines = QVBoxLayout(below)
         lines.setContentsMargins(0, 4, 0, 0)
-        self._treatments_told.setProperty("kind", "heading")
-        lines.addWidget(self._treatments_told)
+        self.treatments_told.setProperty("kind", "heading")
+        lines.addWidget(self.treatments_told)
         lines.addWidget(self.treatment_table, 1)
         # The still stands before the cells.
         self.shot_table.setItemDelegateForColumn(1 + TREATED_IN_SHOTS, self._treated)
@@ -139,7 +151,7 @@ class CutLists(QWidget):
         self.split = QSplitter(Qt.Orientation.Vertical)
         self.split.addWidget(self.shot_table)
         self.split.addWidget(below)
-        self.split.setSizes([430, 200])
+        self.split.setSizes([330, 300])
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addLayout(filters)
@@ -166,14 +178,14 @@ class CutLists(QWidget):
         view.activated.connect(lambda index: self._go(table, index))
 
 
-def _fit(view: QTableView) -> None:
-    """Columns as wide as their words, the still's as wide as stills, the last one as wide as is left."""
+def _fit(view: QTableView, lines_high: int, air_px: int) -> None:
+    """Columns as wide as their words, the still's as wide as stills, the last one as wide as is left; rows as high as so many lines."""
     model = view.model()
     if model is None:
         return
-    view.setColumnWidth(0, STILL_PX + _AIR_PX)
+    view.setColumnWidth(0, STILL_PX + air_px)
     for column in range(1, model.columnCount() - 1):
         view.resizeColumnToContents(column)
-        view.setColumnWidth(column, view.columnWidth(column) + _AIR_PX)
+        view.setColumnWidth(column, view.columnWidth(column) + air_px)
     if (lines := view.verticalHeader()) is not None:
-        lines.setDefaultSectionSize(max(STILL_PX * 9 // 16, 2 * view.fontMetrics().height()) + _AIR_PX)
+        lines.setDefaultSectionSize(max(STILL_PX * 9 // 16, lines_high * view.fontMetrics().height()) + _AIR_PX)

@@ -13,6 +13,7 @@ from previs.desk.handoff.rows import ListRow
 from previs.desk.looks import figures_font, looks
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.small import small_still
+from previs.document.model import Kind
 
 STILL_PX = 88
 _SWATCH_PX = 12
@@ -79,7 +80,7 @@ class ListTable(QAbstractTableModel):
 
 
 class Treated(QStyledItemDelegate):
-    """Draws a treatment's name with its colour and hatching before it."""
+    """Draws treatments' names with their colour and hatching before them; lines after those are plain words."""
 
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex) -> QSize:  # noqa: N802
         """Room for the words and the swatch."""
@@ -100,15 +101,19 @@ class Treated(QStyledItemDelegate):
         painter.save()
         painter.setFont(option.font)
         high = option.fontMetrics.height() + 2
-        top = option.rect.center().y() - high * len(treated) // 2
-        for number, ((kind, _), line) in enumerate(zip(treated, lines, strict=False)):
+        top = option.rect.center().y() - high * len(lines) // 2
+        for number, line in enumerate(lines):
             at = QRect(option.rect.left() + 6, top + number * high, option.rect.width() - 8, high)
-            colour = QColor(looks().treatment(kind))
-            swatch = QRect(at.left(), at.top() + (high - _SWATCH_PX) // 2, _SWATCH_PX, _SWATCH_PX)
-            painter.setPen(QPen(colour, 1))
-            painter.setBrush(hatching(kind, colour.name(), painter.deviceTransform().m11()))
-            painter.drawRect(swatch)
+            if number < len(treated):
+                self._swatch(painter, at, treated[number][0])
             painter.setPen(QColor(looks().ink))
             words = option.fontMetrics.elidedText(line, Qt.TextElideMode.ElideRight, at.width() - _SWATCH_PX - 6)
             painter.drawText(at.adjusted(_SWATCH_PX + 6, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, words)
         painter.restore()
+
+    @staticmethod
+    def _swatch(painter: QPainter, at: QRect, kind: Kind) -> None:
+        colour = QColor(looks().treatment(kind))
+        painter.setPen(QPen(colour, 1))
+        painter.setBrush(hatching(kind, colour.name(), painter.deviceTransform().m11()))
+        painter.drawRect(QRect(at.left(), at.top() + (at.height() - _SWATCH_PX) // 2, _SWATCH_PX, _SWATCH_PX))

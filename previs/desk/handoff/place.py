@@ -20,9 +20,12 @@ from PyQt6.QtWidgets import (
 
 from previs.desk.handoff.changed import Changed
 from previs.desk.handoff.column import HandingColumn, Ways
+from previs.desk.handoff.folder import FolderDialog
 from previs.desk.handoff.handing import Handing, Written
 from previs.desk.handoff.lists import CutLists
 from previs.desk.handoff.movie import MovieDialog
+from previs.desk.handoff.pulls import PullsDialog
+from previs.desk.handoff.rows import Wanted
 from previs.desk.handoff.words import care_page, care_told, department_titles
 from previs.desk.lists import Page
 from previs.desk.memory import Memory
@@ -32,9 +35,12 @@ from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.document.model import Cut
 from previs.exchange.lists import against_target, counted_shots
+from previs.faults import Fault
 from previs.handoff.care import care_needed
-from previs.handoff.folder_names import Folder
+from previs.handoff.folder_names import Folder, place_of
 from previs.handoff.played import in_a_file_name
+from previs.handoff.pull_standing import Standing, standing
+from previs.progress import Report
 
 
 class HandoffPlace(Place):
@@ -50,11 +56,13 @@ class HandoffPlace(Place):
         self.cuts, self.about = QComboBox(), QLabel()
         self._written: Written | None = None
         departments: Ways = [(title, partial(self.hand_on, folder)) for folder, title in department_titles().items()]
+        departments.append((tr("All of these"), self.hand_on_to_all))
         papers: Ways = [
             (tr("Edit list ..."), self.write_edit_list),
             (tr("Movie ..."), self.publish),
             (tr("Shot list ..."), self.write_shot_list),
             (tr("Step chart ..."), self.write_step_chart),
+            (tr("Pulls ..."), self.pull),
         ]
         self.column = HandingColumn(departments, papers, self.changed)
         self._lay_out()
@@ -81,8 +89,9 @@ class HandoffPlace(Place):
                 self.lists.shot_table.selectRow(number)
 
     def came(self) -> None:
-        """The shot list has the keys."""
+        """The shot list has the keys, and the pulls are looked at, which may have changed on the disk."""
         self.lists.shot_table.setFocus()
+        self._look_at_pulls()
 
     def left(self) -> None:
         """Remember how wide the lists are."""
@@ -112,7 +121,27 @@ class HandoffPlace(Place):
             return None
         self.memory.keep(f"handoff {self.file.path}", str(chosen))
         self._show_output()
+        self._look_at_pulls()
         return chosen
+
+    def hand_on_to_all(self) -> None:
+        """Write every folder, one after the other."""
+        for folder in Folder:
+            if self._cut() is None or (self.output or self.choose_output()) is None:
+                return
+            self.hand_on(folder)
+
+    def pull(self) -> None:
+        """Ask which pulls are wanted, and make them."""
+        if (cut := self._cut()) is None:
+            return
+        listed = [row.shot for row in self.lists.shots.rows]
+        row = self.lists.shot_table.currentIndex().row()
+        chosen = listed[row] if 0 <= row < len(listed) else None
+        narrowed = self.lists.wanted != Wanted()
+        dialog = PullsDialog(self.file.sequence, cut, self._pulls_folder(), listed, chosen, self, narrowed=narrowed)
+        if self.answered(dialog):
+            self.handing.pulls(cut.name, dialog.place.path, dialog.wanted)
 
     def write_edit_list(self) -> None:
         """Ask for a name and write the edit list."""
@@ -173,8 +202,8 @@ class HandoffPlace(Place):
 
     def ask_folder(self, given: Path) -> Path | None:
         """The person's choice of a folder to hand on in."""
-        chosen = QFileDialog.getExistingDirectory(self, tr("Hand on in this folder"), str(given))
-        return Path(chosen) if chosen else None
+        dialog = FolderDialog(given, self)
+        return dialog.place.path if self.answered(dialog) else None
 
     def open_url(self, url: QUrl) -> None:
         """Let the system open something."""
@@ -184,6 +213,28 @@ class HandoffPlace(Place):
         if self.file.cut is None:
             self.file.say(tr("There is no cut yet to hand on; assemble one in the Cut place."), Tone.FAULT)
         return self.file.cut
+
+    def _pulls_folder(self) -> Path:
+        folder = self.output or self.file.path.parent
+        return place_of(Folder.EFFECTS, folder)
+
+    def _look_at_pulls(self) -> None:
+        """Find out, in the background, how the pulls that were made stand to the cut."""
+        sequence, cut, folder = self.file.sequence, self.file.cut, self._pulls_folder()
+        if cut is None or not self.isVisible():
+            return
+
+        def look(_report: Report) -> Standing | None:
+            try:
+                return standing(sequence, cut, folder)
+            except Fault:
+                return None  # told when something is to be pulled there
+
+        def show(found: Standing | None) -> None:
+            if sequence is self.file.sequence and cut is self.file.cut:
+                self.lists.show_standing(found)
+
+        self.file.do(tr("Looking at the pulls of cut {cut}", cut=cut.name), look, show)
 
     def _named(self, cut: Cut, ending: str) -> Path:
         folder = self.output or self.file.path.parent
@@ -199,8 +250,9 @@ class HandoffPlace(Place):
         self.cuts.setEnabled(bool(names))
         for widget in self.column.needs_cut:
             widget.setEnabled(cut is not None)
-        self.lists.show_cut()
+        self.lists.show_standing(None)
         self.changed.show_cuts()
+        self._look_at_pulls()
         if cut is None:
             self.about.setText(tr("There is no cut yet. Assemble one, then hand it on from here."))
             self.column.care.setText("")
@@ -217,10 +269,13 @@ class HandoffPlace(Place):
     def _show_written(self, written: Written) -> None:
         self._written = written
         self.column.show_written(written.sentences)
+        self._look_at_pulls()
 
     def _make_actions(self) -> None:
         for number, (folder, title) in enumerate(department_titles().items(), start=1):
             self.act(tr("Hand on to {department}", department=title), f"Alt+{number}", partial(self.hand_on, folder))
+        self.act(tr("Hand on to all of them"), "Alt+0", self.hand_on_to_all)
+        self.act(tr("Pulls ..."), "Ctrl+U", self.pull)
         self.act(tr("Edit list ..."), "Ctrl+E", self.write_edit_list)
         self.act(tr("Publish the movie ..."), "Ctrl+P", self.publish)
         self.act(tr("Shot list ..."), "Ctrl+S", self.write_shot_list)
@@ -248,7 +303,7 @@ class HandoffPlace(Place):
         self._split.addWidget(self.column)
         self._split.setStretchFactor(0, 1)
         self._split.setChildrenCollapsible(False)
-        self._split.setSizes([790, 350])
+        self._split.setSizes([835, 305])
         self._split.restoreState(self.memory.state("handoff.column"))
         whole = QVBoxLayout(self)
         whole.setContentsMargins(10, 4, 10, 4)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from previs.cut.placing import Placed, place, treatments_seen
 from previs.cut.wording import counted
+from previs.desk.handoff.words import pull_told
 from previs.desk.words import tr
 from previs.document.model import Cut, Kind, Sequence
 from previs.exchange.lists import Row, rows
+from previs.handoff.pull_standing import Stands
 
+_NO_PULLS: Mapping[int, tuple[Stands, int]] = MappingProxyType({})
 TREATED_IN_SHOTS, TREATED_IN_TREATMENTS = 6, 1
 """The cells in which treatments are named, which are drawn with their hatching."""
 
@@ -45,7 +50,7 @@ def shot_headings() -> tuple[str, ...]:
 
 def treatment_headings() -> tuple[str, ...]:
     """Over the columns of the treatments, after the still's."""
-    return (tr("Shot"), tr("Treatment"), tr("Record"), tr("Length"), tr("Tape"), tr("Note"))
+    return (tr("Shot"), tr("Treatment"), tr("Record"), tr("Tape"), tr("Framing"), tr("Pull"), tr("Note"))
 
 
 def shot_rows(sequence: Sequence, cut: Cut) -> tuple[ListRow, ...]:
@@ -59,25 +64,32 @@ def shot_rows(sequence: Sequence, cut: Cut) -> tuple[ListRow, ...]:
     )
 
 
-def treatment_rows(sequence: Sequence, cut: Cut) -> tuple[ListRow, ...]:
-    """Every treated stretch that the cut shows."""
+def treatment_rows(sequence: Sequence, cut: Cut, pulls: Mapping[int, tuple[Stands, int]] = _NO_PULLS) -> tuple[ListRow, ...]:
+    """Every treated stretch that the cut shows; `pulls` says how the pull of a shot stands to it, where one was looked at."""
     found = treatments_seen(sequence, place(sequence, cut))
     listed = rows(sequence, "treatments", cut.name)
     made = []
     for seen, row in zip(found, listed, strict=True):
-        held = f", {row['held']}" if row["held"] != "whole" else ""
+        held = () if row["held"] == "whole" else (str(row["held"]),)
         cells = (
             _name(seen.placed),
-            f"{row['kind']}: {row['role']}",
+            "\n".join((str(row["kind"]), tr("{role}, {frames}", role=row["role"], frames=_frames(seen.record.length)), *held)),
             f"{row['record in']}\n{row['record out']}",
-            _frames(seen.record.length),
             f"{row['tape']}\n{row['tape in']}",
-            f"{row['note']}{held}".lstrip(", "),
+            f"{row['size']}\n{row['replaced face']}".rstrip(),
+            pull_told(*pulls[seen.placed.number]) if seen.placed.number in pulls else "",
+            _noted(row),
         )
         treated = ((seen.treatment.kind, seen.treatment.role),)
         middle = (seen.tape.start + seen.tape.end_exclusive) // 2
         made.append(ListRow(seen.placed.number, seen.record.start, str(row["tape"]), middle, cells, treated))
     return tuple(made)
+
+
+def _noted(row: Row) -> str:
+    """What else there is to know of a treated stretch: what its shot leaves to the actor, and the note."""
+    learns = tr("Actor learns {moves}.", moves=row["actor learns"]) if row["actor learns"] else ""
+    return "\n".join(part for part in (learns, str(row["note"])) if part)
 
 
 def filtered(found: tuple[ListRow, ...], wanted: Wanted) -> tuple[ListRow, ...]:

@@ -9,6 +9,7 @@ from previs.desk.words import tr
 from previs.exchange.lists import moves_text
 from previs.handoff.care import Care
 from previs.handoff.folder_names import Folder
+from previs.handoff.pull_standing import Stands
 
 
 def department_titles() -> dict[Folder, str]:
@@ -20,7 +21,19 @@ def department_titles() -> dict[Folder, str]:
         Folder.PROPS: tr("Props and wardrobe"),
         Folder.FLOOR: tr("Stunt floor"),
         Folder.PERFORMERS: tr("Performers"),
+        Folder.DIRECTOR: tr("Director"),
     }
+
+
+def pull_told(stands: Stands, version: int) -> str:
+    """How a shot's pull stands to the cut, its version over it."""
+    told = {
+        Stands.NOT_PULLED: tr("none yet"),
+        Stands.AS_CUT: tr("current"),
+        Stands.OUT_OF_DATE: tr("stale"),
+        Stands.GONE: tr("files gone"),
+    }[stands]
+    return f"v{version:03d}\n{told}" if version else told
 
 
 def care_told(care: Care) -> str:

@@ -178,12 +178,13 @@ def test_each_department_gets_the_files_that_the_verb_writes(
     assert all(shot.code for shot in open_document(place.file.path).sequence.cut("v2").shots)
     verb(monkeypatch, "handoff", place.file.path, "--cut", "v2", "--since", "v1", "-o", tmp_path / "verb")
     assert names(tmp_path / "desk") == names(tmp_path / "verb")
-    for name in ("editorial/v2.otio", "editorial/v2.vtt", "editorial/changes_v1_v2.txt", "rigging/v2_rigging.pdf"):
+    stem = f"editorial/{place.file.path.stem}_v2"
+    for name in (f"{stem}.otio", f"{stem}.vtt", f"{stem}_changes_since_v1.txt", "rigging/v2_rigging.pdf"):
         assert (tmp_path / "desk" / name).read_bytes() == (tmp_path / "verb" / name).read_bytes(), name
     opened: list[str] = []
     monkeypatch.setattr(place, "open_url", lambda url: opened.append(url.toLocalFile()))
     place.show_folder()
-    assert opened == [str(tmp_path / "desk" / "performers")]
+    assert opened == [str(tmp_path / "desk" / "director")]
 
 
 def test_a_movie_is_published_as_asked(place: HandoffPlace, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
