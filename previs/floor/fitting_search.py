@@ -57,7 +57,8 @@ def best_turned(outline: Corners, space: Space, report: Report = silent) -> Lie:
     if not space.columns:
         best = slacks.max()
         return lie_at(outline, space, int(turns[np.flatnonzero(slacks >= best - 1e-6)[0]]))
-    return lie_at(outline, space, _Circle(outline, space, turns, slacks).best(report))
+    turn = _Circle(outline, space, turns, slacks).best(report) % (FULL_TURN // 2)
+    return best_lie(outline, space, (turn, turn + FULL_TURN // 2))
 
 
 def _floor_of(space: Space) -> float:

@@ -18,7 +18,7 @@ Spot = tuple[float, float]
 """x and y in millimetres, not rounded."""
 
 _FULL_TURN = 360_000
-_ON_EDGE_MM = 0.5
+_ON_EDGE_MM = 0.3
 
 
 def turned(millidegrees: int) -> tuple[float, float]:
