@@ -16,6 +16,7 @@ from previs.cli import (
     desk,
     editing,
     exchanging,
+    fitting_floor,
     handing,
     heading,
     marking,
@@ -60,6 +61,7 @@ for room in (
     departments,
     review_page,
     noting,
+    fitting_floor,
     desk,
 ):
     room.add_to(app)

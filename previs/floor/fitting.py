@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import ceil, dist, floor
+from math import ceil, dist, floor, isfinite
 
 import numpy as np
 import shapely
@@ -48,7 +48,7 @@ class Fitting:
     """What was found: whether all of the plan fits, how it, or what of it fits, is laid, and what is missing.
 
     `clearance_mm` is the smallest distance that is left between what is laid and the room's walls and columns; `share` how much of
-    the plan's lines is laid, by length, from 0 to 1. `missed_turn_millidegrees` is the turn at which the least is missing.
+    the plan's lines is laid, by length, from 0 to 1. The misses are those of `missed_turn_millidegrees`.
     """
 
     fits: bool
@@ -70,7 +70,7 @@ def fitted(plan: Floor, report: Report = silent, keep_turn: int | None = None) -
     if fits(lie, space):
         return Fitting(True, (Laid(lie.turn, *lie.shift),), floor(lie.kept_mm + _HAIR_MM), 1.0)
     missed_turn, misses = _misses(outline, space, lie, keep_turn)
-    turns = (keep_turn % FULL_TURN,) if keep_turn is not None else tuple(dict.fromkeys((*easy_turns(outline), missed_turn)))
+    turns = (keep_turn % FULL_TURN,) if keep_turn is not None else tuple(dict.fromkeys((*easy_turns(outline), lie.turn)))
     laid = largest_part(plan.lines, space, turns, report)
     if laid is None:
         raise UseFault(
@@ -86,6 +86,13 @@ def room_of(plan: Floor) -> Room:
     if plan.room is None:
         raise UseFault("There is no rehearsal room yet; 'previs room' takes its measures, then the plan can be fitted into it.")
     return plan.room
+
+
+def millidegrees(degrees: float) -> int:
+    """A turn that a person gave, from 0 up to a full turn; what is no number is a `UseFault`."""
+    if not isfinite(degrees):
+        raise UseFault(f"A turn of {degrees} is no turn; give degrees, such as 90 or 12.5.")
+    return round(degrees * 1000) % FULL_TURN
 
 
 def fits(lie: Lie, space: Space) -> bool:
@@ -126,16 +133,26 @@ def _lie(outline: Corners, space: Space, report: Report, keep_turn: int | None) 
 
 
 def _misses(outline: Corners, space: Space, lie: Lie, keep_turn: int | None) -> tuple[int, tuple[Miss, ...]]:
-    """What is missing, and at which turn: of walls first, and only where these leave enough, of a column."""
-    turns = np.array([lie.turn]) if keep_turn is not None else critical_turns(outline, space)
-    slacks = slack_mm(outline, space, turns)
-    best = turns[[int(np.flatnonzero(slacks >= slacks.max() - 0.5)[0])]]
-    along, across = (float(extent[0]) for extent in extents_mm(outline, best))
-    need = 2 * space.margin_mm - _HAIR_MM
-    lacks = ((Lacking.LENGTH, along + need - space.length_mm), (Lacking.WIDTH, across + need - space.width_mm))
-    walls = tuple(Miss(lacking, ceil(missing)) for lacking, missing in lacks if missing > 0)
+    """What is missing, and at which turn: of walls first, and only where these leave enough, of a column.
+
+    A quarter of a turn says more to a person, so that another turn is told of only when it halves what is missing; a choice of ours.
+    """
+    turns = (lie.turn,) if keep_turn is not None else tuple(critical_turns(outline, space).tolist())
+    slacks = slack_mm(outline, space, np.array(turns)) - space.margin_mm
+    easy, best = int(slacks[: len(QUARTERS)].argmax()), int(slacks.argmax())
+    chosen = turns[best if slacks[best] > slacks[easy] / 2 else easy]
+    along, across = (float(extent[0]) for extent in extents_mm(outline, np.array([chosen])))
+    lacks = {
+        Lacking.LENGTH: along + 2 * space.margin_mm - space.length_mm,
+        Lacking.WIDTH: across + 2 * space.margin_mm - space.width_mm,
+    }
+    walls = tuple(Miss(lacking, ceil(missing - _HAIR_MM)) for lacking, missing in lacks.items() if missing > _HAIR_MM)
     if walls:
-        return int(best[0]), walls
+        return chosen, walls
     forbidden = shifts_of(outline, space, lie.turn).forbidden
+    missing_mm = ceil(space.margin_mm - lie.kept_mm - _HAIR_MM)
+    if not forbidden:
+        # There is room to a fraction of a millimetre, but not for whole millimetres.
+        return chosen, (Miss(max(lacks, key=lambda lacking: lacks[lacking]), missing_mm),)
     nearest = min(range(len(forbidden)), key=lambda number: shapely.distance(forbidden[number], shapely.Point(lie.shift)))
-    return lie.turn, (Miss(Lacking.COLUMN, ceil(space.margin_mm - lie.kept_mm), nearest),)
+    return lie.turn, (Miss(Lacking.COLUMN, missing_mm, nearest),)

@@ -65,7 +65,7 @@ def laid_window(outline: Corners, turn: int, box: Box, free: Box, name: str) -> 
 
 
 def inside_of(free: Box, turn: int) -> Box:
-    """A free rectangle for a plan with this turn: a hair less, so that corners rounded to whole millimetres stay inside; not at quarters."""
+    """A free rectangle for a plan with this turn: off the quarters a hair less, so that rounded corners stay inside."""
     hair = 0 if turn in QUARTERS else 1
     return free[0] + hair, free[1] + hair, free[2] - hair, free[3] - hair
 

@@ -62,7 +62,7 @@ def in_sections(plan: Floor, report: Report = silent, keep_turn: int | None = No
     laid = _along_the_run(run, space, report, keep_turn) or _both_ways(plan.lines, run, space, keep_turn)
     if not laid:
         raise UseFault(
-            f"This room is too small to rehearse the set even in sections that overlap by {OVERLAP_MM / 1000:g} m; "
+            f"This room is too small to rehearse the set even in {_MOST} sections that overlap by {OVERLAP_MM / 1000:g} m; "
             "keep less to walls and columns, or take a larger room."
         )
     named = tuple(msgspec.structs.replace(one, name=f"section {number} of {len(laid)}") for number, one in enumerate(laid, 1))
@@ -87,7 +87,7 @@ def _run_of(lines: tuple[PlanLine, ...], outline: Corners) -> _Run:
 def _along_the_run(run: _Run, space: Space, report: Report, keep_turn: int | None) -> tuple[Laid, ...]:
     """Sections across which the set is whole; none when the set is too wide for that."""
     first, last = run.box[0], run.box[2]
-    ways = _Ways(space, run, keep_turn)
+    ways = _Ways(space, run, keep_turn, report)
     ends: list[float] = []
     start = first
     while not ends or ends[-1] < last:
@@ -107,10 +107,14 @@ def _along_the_run(run: _Run, space: Space, report: Report, keep_turn: int | Non
 
 
 class _Ways:
-    """How stretches of the run lie in the room: by an easy turn when it fits so, else by any turn."""
+    """How stretches of the run lie in the room: by an easy turn when it fits so, else by any turn.
 
-    def __init__(self, space: Space, run: _Run, keep_turn: int | None) -> None:
-        self._space, self._run, self._keep_turn = space, run, keep_turn
+    Among columns, where every turn takes long to search, any turn is tried only when not even a short section lies by an easy one.
+    """
+
+    def __init__(self, space: Space, run: _Run, keep_turn: int | None, report: Report) -> None:
+        self._space, self._run, self._keep_turn, self._report = space, run, keep_turn, report
+        self._any_turn = not space.columns
 
     def fit(self, lie: Lie) -> bool:
         """Whether the margin is kept."""
@@ -124,7 +128,7 @@ class _Ways:
         if self._keep_turn is not None:
             return best_lie(outline, self._space, (self._keep_turn % FULL_TURN,))
         easy = best_lie(outline, self._space, easy_turns(outline))
-        return easy if self.fit(easy) else best_turned(outline, self._space)
+        return easy if self.fit(easy) or not self._any_turn else best_turned(outline, self._space, self._report)
 
     def farthest(self, start: float, last: float) -> float | None:
         """How far a section that begins here can reach; None when it would bring nothing new."""
@@ -132,7 +136,10 @@ class _Ways:
         if self.fit(self.lie(start, last)):
             return last
         if not self.fit(self.lie(start, least)):
-            return None
+            if self._any_turn:
+                return None
+            self._any_turn = True
+            return self.farthest(start, last)
         most = last
         # A longer section holds a shorter one, so that what fits is found by halving.
         while most - least > 1:
