@@ -42,8 +42,10 @@ def largest_part(lines: tuple[PlanLine, ...], space: Space, turns: tuple[int, ..
     """The largest part that was found by these turns, laid; None when no floor is left or no line gets onto it."""
     segments = segments_of(lines)
     outline = outline_of(lines)
-    frees = free_rectangles(space)
+    frees = _sizes(free_rectangles(space))
     best: _Window | None = None
+    # Half a turn more cuts the same rectangles out of the plan.
+    turns = tuple(turn for turn in turns if turn < FULL_TURN // 2 or turn - FULL_TURN // 2 not in turns)
     for number, turn in enumerate(turns):
         lying = turned_corners(segments.reshape(-1, 2), turn).reshape(-1, 4)
         for free in frees:
@@ -62,6 +64,15 @@ def laid_window(outline: Corners, turn: int, box: Box, free: Box, name: str) -> 
     right, high = min(box[2], right + _AROUND_MM), min(box[3], high + _AROUND_MM)
     corners = ((left, low), (right, low), (right, high), (left, high))
     return Laid(turn, *shift, part=tuple(unplaced(corner, Laid(turn)) for corner in corners), name=name)
+
+
+def _sizes(boxes: list[Box]) -> list[Box]:
+    """The boxes that are not narrower than another and no taller: what they hold does not depend on where they are."""
+    kept: list[Box] = []
+    for box in boxes:
+        if not any(one[2] - one[0] >= box[2] - box[0] and one[3] - one[1] >= box[3] - box[1] for one in kept):
+            kept.append(box)
+    return kept
 
 
 def inside_of(free: Box, turn: int) -> Box:

@@ -1,9 +1,10 @@
 """The turn by which an outline keeps most free of walls and columns: quarters first, then every millidegree, by proof and not by sample.
 
-Between walls alone `fitting_turns` lists the turns that matter. With columns, what can be kept changes by no more than the
-outline's radius times the turn (in radians), because the outline may be shifted so that its middle stays. Two turns that were
-worked out therefore bound all turns between them, and the stretch with the greatest bound is halved until no stretch can hold
-more than a millimetre more than the best that was found.
+Between walls alone `fitting_turns` lists the turns that matter. With columns, the outline may be shifted so that its middle stays
+while it turns; how far it reaches to any side, and with that what can be kept, then changes by no more than the turn (in radians)
+times the farthest that a corner lies from the middle along an edge that meets there. Two turns that were worked out therefore
+bound all turns between them, and the stretch with the greatest bound is halved until no stretch can hold more than a millimetre
+more than the best that was found.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import shapely
 from numpy.typing import NDArray
 
 from previs.document.floor import PointMm
-from previs.floor.fitting_shape import Corners, Space
+from previs.floor.fitting_shape import Corners, Space, fewer_corners
 from previs.floor.fitting_shifts import best_shift, kept_mm, shifts_of
 from previs.floor.fitting_turns import FULL_TURN, QUARTERS, Turns, critical_turns, slack_mm
 from previs.progress import Report, Step, silent
@@ -45,9 +46,9 @@ def best_lie(outline: Corners, space: Space, turns: tuple[int, ...] = QUARTERS) 
 
 def lie_at(outline: Corners, space: Space, turn: int) -> Lie:
     """The best shift for one turn."""
-    shifts = shifts_of(outline, space, turn)
+    exact, shifts = shifts_of(outline, space, turn), shifts_of(fewer_corners(outline), space, turn)
     least, _ = kept_mm(shifts, _floor_of(space), shifts.slack_mm, _FINE_MM)
-    return Lie(turn, *best_shift(shifts, least))
+    return Lie(turn, *best_shift(shifts, least, exact))
 
 
 def best_turned(outline: Corners, space: Space, report: Report = silent) -> Lie:
@@ -66,14 +67,29 @@ def _floor_of(space: Space) -> float:
     return -float(min(space.length_mm, space.width_mm))
 
 
+def _most_change(outline: Corners) -> float:
+    """By how many millimetres a radian the reach of an outline to any side changes at most, when it turns about its middle.
+
+    The reach to a side is that of one corner until an edge faces that side, and its change is how far that corner lies sideways.
+    """
+    circle = shapely.minimum_bounding_circle(shapely.multipoints(outline))
+    corners = outline - shapely.get_coordinates(shapely.centroid(circle))
+    following = np.roll(corners, -1, axis=0)
+    edges = following - corners
+    lengths = np.hypot(*edges.T)
+    ways = edges[lengths > 0] / lengths[lengths > 0, None]
+    ends = np.concatenate([(corners[lengths > 0] * ways).sum(axis=1), (following[lengths > 0] * ways).sum(axis=1)])
+    return float(abs(ends).max(initial=0.0))
+
+
 class _Circle:
     """All turns of an outline among columns, in stretches that are halved where the best may still be."""
 
     def __init__(self, outline: Corners, space: Space, turns: Turns, slacks: NDArray[np.float64]) -> None:
-        self._outline, self._space = outline, space
+        self._outline, self._space = fewer_corners(outline), space
         order = np.argsort(turns)
         self._turns, self._slacks = turns[order], slacks[order]
-        self._per_turn = float(shapely.minimum_bounding_radius(shapely.multipoints(outline))) * pi / (FULL_TURN / 2)
+        self._per_turn = _most_change(self._outline) * pi / (FULL_TURN / 2)
         self._best, self._best_turn = -np.inf, 0
         self._open: list[tuple[float, int, int, float, float]] = []
 
@@ -81,7 +97,11 @@ class _Circle:
         """The turn that keeps most, to a millimetre."""
         deepest = _floor_of(self._space)
         starts = range(0, FULL_TURN, _FIRST_STEP)
-        known = [self._kept(turn, deepest, np.inf, self._per_turn * _FIRST_STEP / 4) for turn in starts]
+        reach = self._per_turn * _FIRST_STEP
+        known = [self._kept(0, deepest, np.inf, reach / 4)]
+        for turn in starts[1:]:
+            report(Step(0, FULL_TURN, _DOING))
+            known.append(self._kept(turn, max(deepest, known[-1] - 1.25 * reach - NEAR_ENOUGH_MM), known[-1] + reach, reach / 4))
         for start, here, there in zip(starts, known, [*known[1:], known[0]], strict=True):
             self._look_later(start, start + _FIRST_STEP, here, there)
         while self._open and -self._open[0][0] > self._best + NEAR_ENOUGH_MM:

@@ -2,6 +2,7 @@
 
 The outline is the convex hull of all lines. Walls need no more than that. For columns it is our choice, and the careful one: no
 column stands inside the outline or nearer to it than the margin, so that all floor between the lines stays free for people.
+A column in the bay of a set that turns a corner is thereby refused too.
 """
 
 from __future__ import annotations
@@ -13,9 +14,13 @@ from typing import TypeAlias
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.polygon import orient
 
 from previs.document.floor import PlanLine, PointMm, Room
 from previs.floor.placing import turned
+
+_MANY = 60
+_STANDS_OUT_MM = 0.25
 
 Corners: TypeAlias = NDArray[np.float64]
 """Spots in millimetres, one row each; of an outline they run counter-clockwise."""
@@ -50,7 +55,14 @@ def hull_of(spots: Iterable[PointMm] | Corners) -> Corners:
     corners = shapely.get_coordinates(shapely.normalize(hull))
     if hull.geom_type != "Polygon":
         return np.asarray(corners)
-    return np.asarray(shapely.get_coordinates(shapely.orient_polygons(hull))[:-1])
+    return np.asarray(shapely.get_coordinates(orient(hull))[:-1])
+
+
+def fewer_corners(corners: Corners) -> Corners:
+    """An outline of many corners, as an arc's, without those that stand out by a quarter of a millimetre or less."""
+    if len(corners) <= _MANY:
+        return corners
+    return np.asarray(shapely.get_coordinates(shapely.simplify(shapely.polygons(corners), _STANDS_OUT_MM))[:-1])
 
 
 def turned_corners(corners: Corners, turn: int) -> Corners:

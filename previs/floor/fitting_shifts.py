@@ -86,8 +86,10 @@ def kept_mm(shifts: Shifts, least: float, most: float, within_mm: float) -> tupl
     return least, most
 
 
-def best_shift(shifts: Shifts, kept: float) -> tuple[PointMm, float]:
-    """The shift in whole millimetres that keeps most free all round, and what it keeps, measured; `kept` is what `kept_mm` found.
+def best_shift(shifts: Shifts, kept: float, exact: Shifts) -> tuple[PointMm, float]:
+    """The shift in whole millimetres that keeps most free all round, and what it keeps, measured on the exact shifts.
+
+    `shifts` may be those of an outline with fewer corners, and `kept` is what `kept_mm` found for them.
 
     Where many shifts keep as much, to the millimetre, the one nearest to the middle of the room is taken, then the one with the
     least x, then the least y.
@@ -100,7 +102,7 @@ def best_shift(shifts: Shifts, kept: float) -> tuple[PointMm, float]:
         if not region.is_empty:
             near += [shapely.shortest_line(region, middle).interpolate(0), shapely.point_on_surface(region)]
     spots = np.unique(np.concatenate([_around(point) for point in near]), axis=0)
-    clear = shifts.clearances_mm(spots)
+    clear = exact.clearances_mm(spots)
     off = np.hypot(spots[:, 0] - middle.x, spots[:, 1] - middle.y)
     first = np.lexsort((spots[:, 1], spots[:, 0], np.round(off, 3), -np.floor(clear + _HAIR_MM)))[0]
     return (int(spots[first, 0]), int(spots[first, 1])), float(clear[first])

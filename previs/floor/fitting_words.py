@@ -21,6 +21,8 @@ def fitting_told(fitting: Fitting, margin_mm: int) -> tuple[str, ...]:
             ONLY_TAPING,
         )
     missed = f"The plan does not fit as one. {_missed(fitting, margin_mm)}."
+    if any(miss.lacking is Lacking.COLUMN for miss in fitting.misses):
+        missed += " No column is let stand inside the outline drawn tight around all of the plan's lines."
     if len(fitting.laid) == 1:
         share = f"{floor(fitting.share * 100)} % of its lines"
         return missed, f"The largest part that was found to fit, {share}, is laid {_lies(fitting.laid[0])}.", ONLY_TAPING
