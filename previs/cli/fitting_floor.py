@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, File, held, save_recorded
-from previs.cli.showing import answer, reporting
+from previs.cli.showing import answer, reporting, say
 from previs.document.floor import Floor
 from previs.document.floor_edits import with_laid
 from previs.document.store import open_document
@@ -45,3 +45,5 @@ def fit(
         return
     for sentence in fitting_told(found, room_of(plan).margin_mm):
         print(sentence)
+    if not found.fits and not sections:
+        say(f"'previs fit {file} --sections' cuts it into sections that overlap instead.")

@@ -124,12 +124,13 @@ def _length(lines: tuple[PlanLine, ...]) -> float:
 
 
 def _lie(outline: Corners, space: Space, report: Report, keep_turn: int | None) -> Lie:
-    """Quarters first; another turn only where no quarter fits, and only where more is kept by it."""
+    """Quarters first; another turn only where no quarter fits, and where it does not fit either, only when it halves what is missing."""
     easy = best_lie(outline, space, QUARTERS if keep_turn is None else (keep_turn % FULL_TURN,))
     if keep_turn is not None or fits(easy, space):
         return easy
     other = best_turned(outline, space, report)
-    return other if other.kept_mm > easy.kept_mm + 1 else easy
+    halved = space.margin_mm - other.kept_mm < (space.margin_mm - easy.kept_mm) / 2
+    return other if fits(other, space) or halved else easy
 
 
 def _misses(outline: Corners, space: Space, lie: Lie, keep_turn: int | None) -> tuple[int, tuple[Miss, ...]]:

@@ -43,6 +43,12 @@ def test_sections_are_kept_and_answered_in_json(run: Run, tmp_path: Path) -> Non
     assert facts["missing"] == [{"lacking": "length", "missing_mm": 5300}]
 
 
+def test_who_lays_a_part_is_told_of_sections(run: Run, tmp_path: Path) -> None:
+    ran = run("fit", _file(tmp_path, Room(9000, 6000, (0, 0), (9000, 0))))
+    assert ran.code == 0 and "--sections" in ran.err
+    assert "the room is 530.0 cm too short" in ran.out
+
+
 def test_a_turn_that_is_kept_is_given_in_degrees(run: Run, tmp_path: Path) -> None:
     ran = run("fit", _file(tmp_path, ROOM), "--keep-turn", "-170.5", "--json")
     assert ran.code == 0, ran.err
