@@ -44,6 +44,9 @@ WEEK: dict[str, dict[str, Verb]] = {
         "head": Verb("heading", "Mark a role's head on one picture"),
         "heads": Verb("heading", "Follow heads, tell a face's height in pixels"),
     },
+    "Tape the floor": {
+        "fit": Verb("fitting_floor", "Lay the plan in the room, or say what is missing"),
+    },
     "Cut": {
         "assemble": Verb("cutting", "Make the best timing cut of the target's length"),
         "why": Verb("cutting", "Say why a shot is what it is"),
