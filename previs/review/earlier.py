@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from previs.cut.wording import counted
 from previs.document.model import Cut, Sequence
 from previs.document.notes import Note
 from previs.exchange.lists import record_label
@@ -43,4 +44,5 @@ def _about(sequence: Sequence, note: Note) -> str:
     move = next((move for move in sequence.moves if move.number == note.move), None)
     if note.move is not None:
         return f"the hit of move {note.move}{f', {move.label}' if move else ''}"
-    return f"{record_label(sequence, note.first_frame)} of {note.cut}"
+    begins = record_label(sequence, note.first_frame)
+    return begins if note.frames == 1 else f"{begins}, {counted(note.frames, 'frame')}"
