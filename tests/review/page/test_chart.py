@@ -92,23 +92,9 @@ def test_notes_on_one_place_stand_beside_each_other_and_lead_to_their_own_frames
     assert one.source is not None
     seen = [(frame, one.source.frame(frame)) for frame in (4, 5, 6)]
     states = (NoteState.OPEN, NoteState.DONE, NoteState.TAKEN_BACK)
+    about = Note("n", "v2", "Mara", "2027-05-01T10:00:00Z", NoteKind.LONGER, shot=one.shot.ident, reel=one.source.tape.reel)
     notes = tuple(
-        Note(
-            f"n{at}",
-            "v2",
-            "Mara",
-            "2027-05-01T10:00:00Z",
-            NoteKind.LONGER,
-            "",
-            one.shot.ident,
-            at,
-            1,
-            one.source.tape.reel,
-            shown,
-            None,
-            (),
-            state,
-        )
+        replace(about, ident=f"n{at}", first_frame=at, tape_frame=shown, state=state)
         for (at, shown), state in zip(seen, states, strict=True)
     )
     sequence = replace(fight.sequence, notes=notes)
