@@ -254,7 +254,7 @@ def report(
     paper: PaperSize = Paper.A4,
 ) -> None:
     """Write a report on a cut, two pages: length, pacing, balance, sizes, treatments, open notes, stills of its phrases."""
-    from previs.exchange.step_chart import Format, step_chart_bytes
+    from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
     from previs.handoff.stills import taken
     from previs.replacing import replacing
     from previs.review.report import report as report_on
@@ -271,7 +271,7 @@ def report(
         pictures, away = taken(sequence, stills_of(told), opened.path, cache_folder(opened.path), progress)
     for sentence in away:
         say(sentence)
-    content = report_pdf(told, step_chart_bytes(sequence, chosen, Format.PNG), pictures, paper)
+    content = report_pdf(told, step_chart_bytes(sequence, chosen, Format.PNG, STRIP), pictures, paper)
     with replacing(output) as temporary:
         temporary.write_bytes(content)
     say(f"{output} is written: two pages on cut {chosen.name}, with {counted(len(told.notes), 'open note')}.")
