@@ -137,7 +137,7 @@ def _chart(canvas: Canvas, chart_png: bytes, box: _Box) -> float:
     canvas.drawImage(picture, box.left, bottom, wide * scale, tall * scale)
     canvas.setStrokeColor(RULE)
     canvas.rect(box.left, bottom, wide * scale, tall * scale)
-    return bottom
+    return float(bottom)
 
 
 def _second_page(canvas: Canvas, report: Report, pictures: Pictures, width: float, height: float) -> None:

@@ -165,7 +165,7 @@ function drawRuler(at) {
     const left = x - { start: 0, middle: 38, end: 76 }[anchor];
     parts.push(line(x, at.ruler, x, at.ruler + 4, "cut"));
     if (left < free) continue;
-    free = left + 80;
+    free = left + 76;
     parts.push(word(x, at.ruler + 15, recordLabel(frame), "figures", anchor));
   }
   return parts;
