@@ -25,6 +25,7 @@ function saveNotes() {
   download(notesFileText(), "application/json", name);
   kept.unsaved = false;
   rememberSaved(kept.notes);
+  tellNotes();
   const gone = kept.notes.length - listedNotes().length;
   const also = gone ? `, with word that ${counted(gone, "note")} ${gone === 1 ? "is" : "are"} taken back` : "";
   return say(`${counted(listedNotes().length, "note")} saved as ${name}, in the folder for downloads${also}; send that file back.`);

@@ -3,7 +3,7 @@
 const STORE = `previs notes/${page.title}/${page.cut}/${page.page}`;
 const NAME_STORE = "previs reviewer";
 
-/** `refused` when the browser keeps nothing; `unsaved` while notes would be lost with the page; `saved` are idents that a file has. */
+/** `refused` when the browser keeps nothing; `unsaved` while notes would be lost with the page; `saved` are idents that a file has, each with when it was written. */
 const kept = { notes: [], refused: false, unsaved: false, deleted: null, saved: [] };
 
 /** The notes that stand, in order; those that were taken back stay in the file only. */
@@ -72,15 +72,26 @@ function putBack() {
 
 /** Remembers that a file has these notes. */
 function rememberSaved(notes) {
-  kept.saved = [...new Set([...identsSaved(), ...notes.map((note) => note.ident)])];
+  kept.saved = [...new Set([...stampsSaved(), ...notes.map(stampOf)])];
   store(`${STORE}/saved`, JSON.stringify(kept.saved));
 }
 
-function isSaved(note) {
-  return identsSaved().includes(note.ident);
+function stampOf(note) {
+  return `${note.ident} ${note.written}`;
 }
 
-function identsSaved() {
+/** Whether a file has the note, as it is now or as it was. */
+function isSaved(note) {
+  return stampsSaved().some((stamp) => stamp.startsWith(`${note.ident} `));
+}
+
+/** How many notes are in no file as they are now. */
+function notSaved() {
+  const stamps = new Set(stampsSaved());
+  return kept.notes.filter((note) => !stamps.has(stampOf(note))).length;
+}
+
+function stampsSaved() {
   try {
     return [...kept.saved, ...JSON.parse(stored(`${STORE}/saved`) || "[]").map(String)];
   } catch {

@@ -59,7 +59,9 @@ function drawEarlierNote(note) {
 function tellNotes() {
   const notes = listedNotes();
   put("own_list", ...notes.map(drawOwnNote));
-  put("own_count", notes.length ? counted(notes.length, "note") : "none yet");
+  const open = notSaved();
+  put("own_count", [notes.length ? counted(notes.length, "note") : "none yet", open ? `${counted(open, "change")} not saved yet` : ""]
+    .filter(Boolean).join(", "));
   put("kept", keptSaid());
   byId("kept").classList.toggle("refused", kept.refused);
   show("put_back_line", kept.deleted !== null);

@@ -201,11 +201,13 @@ def test_a_note_that_a_file_has_is_taken_back_by_the_next_file_and_any_other_is_
         page.press(f"input[value='{kind}']")
         page.press("#add")
         if kind == "shorter":
+            assert page.text("#own_count") == "1 note, 1 change not saved yet"
             sent = saved(page, downloads)
+            assert page.text("#own_count") == "1 note"
     for _ in range(2):
         page.press("#own_list button[aria-label='Delete: note 1']")
     page.open(fight.address)
-    assert page.text("#own_count") == "none yet"
+    assert page.text("#own_count") == "none yet, 1 change not saved yet"
     after = saved(page, downloads)
     [gone] = after.notes
     assert (gone.ident, gone.state) == (sent.notes[0].ident, NoteState.TAKEN_BACK)
