@@ -102,10 +102,14 @@ def _take_in(file: Path, files: list[Path], cut_name: str | None, *, anyway: boo
         answer_json({**idents, "cut": cut.name if cut else None, "notes": _values(sequence, brought)})
         return
     if brought:
-        show_rows([_chosen({"is": states[one.note.ident], **_shown(sequence, one)}, _BROUGHT) for one in brought])
+        show_rows([_chosen({"is": _brought_as(one.note, states), **_shown(sequence, one)}, _BROUGHT) for one in brought])
     said = f"{counted(len(merged.new), 'note')} new, {len(merged.changed)} written again, {len(merged.known)} known already"
     say(f"{said}; shots and times are those of cut {cut.name}." if brought and cut else f"{said}.")
     _caution(brought)
+
+
+def _brought_as(note: Note, states: dict[str, str]) -> str:
+    return note.state.value if note.state is NoteState.TAKEN_BACK else states[note.ident]
 
 
 def _answer(file: Path, mark: str, state: NoteState, words: str, as_json: bool) -> None:

@@ -26,6 +26,8 @@ class NoteState(StrEnum):
     OPEN = "open"
     DONE = "done"
     DECLINED = "declined"
+    TAKEN_BACK = "taken back"
+    """By its reviewer, who deleted it after a file with it was saved; it is kept, so that an older file does not bring it again."""
 
 
 class Shape(StrEnum):

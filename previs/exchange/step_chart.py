@@ -1,4 +1,4 @@
-"""The step chart: a cut's rhythm, hits, upper hand and treatments on one A4 sheet for the wall; it decides nothing.
+"""The step chart: a cut's rhythm, hits, upper hand and treatments on one A4 sheet for the wall, or on part of a page; it decides nothing.
 
 Running time goes across, shot size upwards: the top of a step lies on the line that bears its size's name, and of the sizes
 those that the cut uses are shown, with one more on either side. Everything drawn is derived by `cut/placing.py`, `cut/pace.py` and
@@ -45,8 +45,42 @@ class Format(StrEnum):
     PDF = "pdf"
 
 
-A4_LANDSCAPE_INCHES = (297 / 25.4, 210 / 25.4)
 PNG_DOTS_PER_INCH = 150
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """A chart's place on paper in points: its width and height, and the room at its sides for names, headings and the key.
+
+    `between` is the room between two of its four parts, as a share of their middle height. Words have the same points in every
+    extent, so that they are read as well on a part of a page as on a whole one. `headed` is whether the title stands on it.
+    """
+
+    width: float
+    height: float
+    left: float = 109.4
+    right: float = 29.5
+    top: float = 68.5
+    bottom: float = 80.4
+    words: float = 36.9
+    key: float = 19.0
+    between: float = 0.1
+    headed: bool = True
+
+    @property
+    def across(self) -> float:
+        """The width of the running time."""
+        return self.width - self.left - self.right
+
+    @property
+    def tall(self) -> float:
+        """The height of its parts together."""
+        return self.height - self.top - self.bottom
+
+
+A4_LANDSCAPE = Extent(297 / 25.4 * 72, 210 / 25.4 * 72)
+STRIP = Extent(774, 332, top=16, bottom=46, words=25, key=10, between=0.18, headed=False)
+"""Over the whole width of a landscape page that bears its title already and has other things below."""
 
 _FOOT = 0.3
 """The height at the foot of the steps that hatching leaves free, for the numbers of the shots."""
@@ -82,6 +116,7 @@ class _Sheet:
     figures: Pace
     end_frame: int
     lines: Lines
+    extent: Extent
 
     @property
     def sizes(self) -> tuple[Size, ...]:
@@ -94,8 +129,8 @@ class _Sheet:
 
     @property
     def frames_a_character(self) -> float:
-        """About how many frames one character of the chart's smallest text covers: two hundred go across the sheet."""
-        return self.end_frame / 200
+        """About how many frames one character of the chart's smallest text covers: two hundred go across an A4 sheet."""
+        return self.end_frame / (200 * self.extent.across / A4_LANDSCAPE.across)
 
     @property
     def weight(self) -> float:
@@ -104,7 +139,7 @@ class _Sheet:
         return min(1.0, max(0.3, shot / self.frames_a_character / 4))
 
 
-def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format) -> bytes:
+def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format, extent: Extent = A4_LANDSCAPE) -> bytes:
     """The chart of a cut as a file of that kind, the same bytes each time it is made by one version of matplotlib.
 
     Raises `UseFault` when the cut shows nothing.
@@ -114,24 +149,31 @@ def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format) -> bytes:
     with mpl.rc_context(_STYLE), warnings.catch_warnings():
         # A sign that the face does not have is drawn as a box, which the reader of the chart sees; there is no more to be said.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font", category=UserWarning)
-        step_chart(sequence, cut).savefig(written, format=kind.value, dpi=PNG_DOTS_PER_INCH, metadata=undated, facecolor=GROUND)
+        step_chart(sequence, cut, extent).savefig(written, format=kind.value, dpi=PNG_DOTS_PER_INCH, metadata=undated, facecolor=GROUND)
     return written.getvalue()
 
 
-def step_chart(sequence: Sequence, cut: Cut) -> Figure:
-    """The chart of a cut on one A4 sheet, landscape; raises `UseFault` when the cut shows nothing."""
+def step_chart(sequence: Sequence, cut: Cut, extent: Extent = A4_LANDSCAPE) -> Figure:
+    """The chart of a cut, on one A4 sheet when nothing else is asked for; raises `UseFault` when the cut shows nothing."""
     placed = place(sequence, cut)
     hits, treatments = hits_seen(sequence, placed), treatments_seen(sequence, placed)
     figures = pace(sequence, cut)
     lines = lines_of(framing.size for one in placed for _, framing in one.framings(figures.fps))
-    sheet = _Sheet(sequence, cut, placed, hits, treatments, figures, max(cut.frames, cut.target_frames), lines)
+    sheet = _Sheet(sequence, cut, placed, hits, treatments, figures, max(cut.frames, cut.target_frames), lines, extent)
     lanes = _lanes(sheet)
     below = max(len(lanes), 1) * 0.4 + 0.8
     with mpl.rc_context(_STYLE):
-        figure = Figure(figsize=A4_LANDSCAPE_INCHES, facecolor=GROUND)
+        figure = Figure(figsize=(extent.width / 72, extent.height / 72), facecolor=GROUND)
         FigureCanvasAgg(figure)
         grid = figure.add_gridspec(
-            4, 1, height_ratios=(1.05, 5.2 - below, 0.65, below), hspace=0.1, left=0.13, right=0.965, top=0.885, bottom=0.135
+            4,
+            1,
+            height_ratios=(1.05, 5.2 - below, 0.65, below),
+            hspace=extent.between,
+            left=extent.left / extent.width,
+            right=1 - extent.right / extent.width,
+            top=1 - extent.top / extent.height,
+            bottom=extent.bottom / extent.height,
         )
         hand, steps, lengths, story = (figure.add_subplot(grid[row]) for row in range(4))
         for axes in (hand, steps, lengths, story):
@@ -140,7 +182,8 @@ def step_chart(sequence: Sequence, cut: Cut) -> Figure:
             axes.tick_params(length=0, labelbottom=False)
             for side in ("top", "right", "left", "bottom"):
                 axes.spines[side].set_visible(False)
-        _draw_heading(figure, sheet)
+        if extent.headed:
+            _draw_heading(figure, sheet)
         _draw_upper_hand(hand, sheet)
         _draw_steps(steps, sheet)
         _draw_lengths(lengths, sheet)
@@ -264,11 +307,12 @@ def _draw_card(axes: Axes, sheet: _Sheet, one: Placed) -> None:
     last = picture.first_move if picture.last_move is None else picture.last_move
     moves = "" if picture.first_move is None or last is None else f", moves {moves_text(tuple(range(picture.first_move, last + 1)))}"
     words, across = f"card{moves}: {picture.text}", int(0.85 * frames / sheet.frames_a_character) - 2
+    upright = int(34 * sheet.extent.tall / A4_LANDSCAPE.tall)
     style: dict[str, Any] = {"fontsize": 7, "ha": "center", "va": "center", "zorder": 5, "bbox": _patch_of(GROUND)}
     if across >= _LEAST_CARD_LINE:
         axes.text(start + frames / 2, tall / 2 + 0.2, textwrap.fill(_cut_short(words, 12 * across), across), **style)
     elif across >= 0:
-        axes.text(start + frames / 2, tall / 2 + 0.2, _cut_short(words, 34), rotation=90, **style)
+        axes.text(start + frames / 2, tall / 2 + 0.2, _cut_short(words, upright), rotation=90, **style)
 
 
 def _draw_treatments(axes: Axes, sheet: _Sheet) -> None:
@@ -407,9 +451,18 @@ def _draw_key(figure: Figure, sheet: _Sheet) -> None:
     words = "Each step is a shot; its top lies on the line of its size: the higher, the closer. Below it stands its number. Ticks are hits."
     if any(one.shot.transition for one in sheet.placed):
         words += " A slanted line is a dissolve or a wipe."
-    figure.text(0.13, 0.062, words, fontsize=8, va="center")
+    extent = sheet.extent
+    left = extent.left / extent.width
+    figure.text(left, extent.words / extent.height, words, fontsize=8, va="center")
     if handles:
-        figure.legend(handles=handles, loc="center left", bbox_to_anchor=(0.124, 0.032), ncols=5, frameon=False, handleheight=1.3)
+        figure.legend(
+            handles=handles,
+            loc="center left",
+            bbox_to_anchor=(left - 0.006, extent.key / extent.height),
+            ncols=5,
+            frameon=False,
+            handleheight=1.3,
+        )
 
 
 def _patch_of(colour: str, pad: float = 0.8) -> dict[str, object]:

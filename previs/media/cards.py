@@ -21,7 +21,7 @@ from previs.media.fingerprint import fingerprint
 from previs.media.raster import Raster
 from previs.replacing import replacing
 
-_VERSION = 1
+_VERSION = 2
 _PAPER = (246, 241, 230)
 _INK = (38, 35, 33)
 # The colours in which floor tape is sold and can be told apart from across a room.
@@ -82,18 +82,20 @@ def _drawn_card(card: CardPicture, planned: str, raster: Raster) -> Rgb:
     width, height = raster.width, raster.height
     margin = width // 16
     column = width - 2 * margin if card.image is None else width // 2 - margin - margin // 2
-    title = _text(card.title, column, height // 3, height // 9)
+    # Between the lines that may be burnt in: two at the top and one at the foot (`burnt_in.py`).
+    top, foot = height * 21 // 100, height * 15 // 100
+    title = _text(card.title, column, height // 4, height // 9)
     title_height = title.size[1] if title else 0
-    tape_top = margin + title_height + height // 60
+    tape_top = top + title_height + height // 60
     tape = moviepy.ColorClip((column, max(4, height // 40)), color=_TAPES[crc32(card.title.encode()) % len(_TAPES)])
     body_top = tape_top + height // 40 + height // 30
     length = _text(planned, column, height // 8, height // 20)
-    length_top = height - margin - (length.size[1] if length else 0)
+    length_top = height - foot - (length.size[1] if length else 0)
     body = _text(card.body, column, max(height // 12, length_top - body_top), height // 16)
     placed = [
         _ground(raster),
         tape.with_position((margin, tape_top)),
-        *(clip.with_position((margin, top)) for clip, top in ((title, margin), (body, body_top), (length, length_top)) if clip is not None),
+        *(clip.with_position((margin, at)) for clip, at in ((title, top), (body, body_top), (length, length_top)) if clip is not None),
     ]
     if card.image is not None:
         still = _still(card.image, width // 2 - margin, height - 2 * margin)

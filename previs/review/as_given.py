@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from previs.clock import Span
 from previs.cut.placing import place
+from previs.cut.wording import counted
 from previs.document.invariants import usable_grid_frames
 from previs.document.model import Cut, Sequence
 from previs.document.notes import Note
@@ -41,7 +42,8 @@ def about(sequence: Sequence, note: Note) -> str:
     move = next((move for move in sequence.moves if move.number == note.move), None)
     if note.move is not None:
         return f"the hit of move {note.move}{f', {move.label}' if move else ''}"
-    return f"{record_label(sequence, note.first_frame)} of {note.cut}"
+    begins = record_label(sequence, note.first_frame)
+    return begins if note.frames == 1 else f"{begins}, {counted(note.frames, 'frame')}"
 
 
 def why_homeless(sequence: Sequence, cut: Cut | None, note: Note) -> str:

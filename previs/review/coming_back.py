@@ -39,8 +39,9 @@ def merged(sequence: Sequence, read: NotesRead, *, anyway: bool = False) -> Merg
 def all_merged(sequence: Sequence, files: Iterable[NotesRead], *, anyway: bool = False) -> Merged:
     """Take reviewers' notes into the document; files of two reviewers add up in any order, the same file twice changes nothing.
 
-    A note that its reviewer wrote again later takes the place of the earlier one, and is open again. What became of the
-    others stays. Raises `ForeignNotes` for notes on another sequence or on a cut that the document never had, unless `anyway`.
+    A note that its reviewer wrote again later takes the place of the earlier one, and is open again; one that was taken back
+    stays, as that, until it is written again. What became of the others stays. Raises `ForeignNotes` for notes on another
+    sequence or on a cut that the document never had, unless `anyway`.
     """
     standing = {note.ident: note for note in sequence.notes}
     before = dict(standing)
@@ -111,10 +112,11 @@ def _refuse_foreign(sequence: Sequence, read: NotesRead) -> None:
 
 
 def _written_again(note: Note, old: Note) -> Note | None:
-    """The note that takes the place of the old one: with another content, at a later moment; else None.
+    """The note that takes the place of the old one: with another content, taken back or put back, at a later moment; else None.
 
     It stays with the cut that it was on, which may have been given another name.
     """
-    again = replace(note, cut=old.cut)
-    is_same = replace(again, state=old.state, answer=old.answer, written=old.written) == old
+    is_gone, was_gone = (one.state is NoteState.TAKEN_BACK for one in (note, old))
+    again = replace(note, cut=old.cut, answer=old.answer if is_gone else "")
+    is_same = is_gone == was_gone and replace(again, state=old.state, answer=old.answer, written=old.written) == old
     return again if again.moment > old.moment and not is_same else None

@@ -10,7 +10,7 @@ from pathlib import Path
 from previs.document.model import Cut, Sequence
 from previs.document.paths import cache_folder
 from previs.exchange.lists import as_csv_text
-from previs.exchange.step_chart import Format, step_chart_bytes
+from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper, workbook_bytes
 from previs.handoff.sheet_pages import pdf_bytes
@@ -48,7 +48,7 @@ def write_report(
     refuse_no_report(output)
     told = report(sequence, cut, made)
     pictures, away = taken(sequence, stills_of(told), document, cache_folder(document), progress)
-    write_whole(output, report_pdf(told, step_chart_bytes(sequence, cut, Format.PNG), pictures, paper))
+    write_whole(output, report_pdf(told, step_chart_bytes(sequence, cut, Format.PNG, STRIP), pictures, paper))
     return ReportWritten(output, len(told.notes), told.worries, away)
 
 

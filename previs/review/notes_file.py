@@ -9,7 +9,7 @@ from typing import Annotated, Any, NoReturn
 
 import msgspec
 
-from previs.document.notes import Drawing, Note, NoteKind, Shape, moment_of
+from previs.document.notes import Drawing, Note, NoteKind, NoteState, Shape, moment_of
 from previs.faults import UseFault
 
 LARGEST_BYTES = 10 * 1024 * 1024
@@ -48,6 +48,7 @@ class _Written(msgspec.Struct, forbid_unknown_fields=True):
     tape_frame: _Count | None = None
     move: _Count | None = None
     drawings: Annotated[list[_Drawn], msgspec.Meta(max_length=MOST_DRAWINGS)] = []
+    taken_back: bool = False
 
 
 class _File(msgspec.Struct, forbid_unknown_fields=True):
@@ -59,7 +60,7 @@ class _File(msgspec.Struct, forbid_unknown_fields=True):
 
 
 class NotesRead(msgspec.Struct, frozen=True):
-    """What a notes file holds: the title and the version that it was made on, and its notes, all open."""
+    """What a notes file holds: the title and the version that it was made on, and its notes, open or taken back."""
 
     title: str
     cut: str
@@ -149,4 +150,5 @@ def _note(one: _Written, cut: str) -> Note:
         tape_frame=one.tape_frame,
         move=one.move,
         drawings=tuple(Drawing(drawn.shape, drawn.from_x, drawn.from_y, drawn.to_x, drawn.to_y) for drawn in one.drawings),
+        state=NoteState.TAKEN_BACK if one.taken_back else NoteState.OPEN,
     )

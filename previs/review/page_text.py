@@ -17,8 +17,8 @@ from previs.exchange import tones
 from previs.review.page_values import PageData
 
 SCRIPTS = (
-    *("elements.js", "clock.js", "movie.js", "beside.js", "chart_parts.js", "chart.js", "papers.js", "shapes.js", "drawing.js"),
-    *("note_values.js", "keeping.js", "files.js", "note_form.js", "note_list.js", "keys.js", "start.js"),
+    *("elements.js", "clock.js", "movie.js", "beside.js", "chart_parts.js", "chart_reach.js", "chart.js", "papers.js", "shapes.js"),
+    *("drawing.js", "note_values.js", "keeping.js", "files.js", "note_form.js", "note_list.js", "keys.js", "start.js"),
 )
 """The files of the script in the order in which they stand in the page; a later one may use what an earlier one names."""
 

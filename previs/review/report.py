@@ -120,7 +120,7 @@ def report(sequence: Sequence, cut: Cut, made: date) -> Report:
         balance=tuple(Share("level" if name == LEVEL else name, float(hands.share(name)), "") for name in hands.frames),
         treatments=tuple(_treated(sequence, seen) for seen in treatments_seen(sequence, placed)),
         notes=_open_notes(sequence, notes),
-        answered_notes=sum(one.note.state is not NoteState.OPEN for one in notes),
+        answered_notes=sum(one.note.state in (NoteState.DONE, NoteState.DECLINED) for one in notes),
         key_pictures=_key_pictures(sequence, cut, placed, hits),
         worries=has_safety_worry(notes),
     )

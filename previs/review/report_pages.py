@@ -35,10 +35,9 @@ from previs.handoff.sheets import DERIVED, Pictures
 from previs.review.note_lists import SAFETY
 from previs.review.report import KeyPicture, OpenNote, Report, Share, TreatedStretch
 
-_CHART_SHARE = 1754 / 1240
-"""Width over height of the step chart."""
 _GAP = 12.0
-_WORDS_POINTS = 182.0
+_WORDS_POINTS = 116.0
+"""The height that the pace in words has below the chart."""
 _FOOT = MARGIN + 14
 _LONGEST = 400
 """Signs of a note on paper; the list of notes has the rest."""
@@ -117,17 +116,28 @@ def _first_page(canvas: Canvas, report: Report, chart_png: bytes, width: float, 
     )
     said = f"{report.shots}, {report.length} against {report.target}: {report.against}. {report.made.isoformat()}"
     top = _put(canvas, Paragraph(escape(said), _Looks.of(9).said), MARGIN, top - 3, across) - 8
-    bar_height = 34.0
-    chart_width = min(across - _WORDS_POINTS - _GAP, (top - _FOOT - bar_height - 8) * _CHART_SHARE)
-    chart_height = chart_width / _CHART_SHARE
-    canvas.drawImage(ImageReader(io.BytesIO(chart_png)), MARGIN, top - chart_height, chart_width, chart_height)
+    top = _chart(canvas, chart_png, _Box(MARGIN, top, across, _FOOT + _WORDS_POINTS)) - 8
+    wide = (across - _GAP * (len(report.words) - 1)) / len(report.words)
+    boxes = [_Box(MARGIN + place * (wide + _GAP), top, wide, _FOOT) for place in range(len(report.words))]
+    _filled(
+        canvas,
+        lambda looks: [
+            _Column(box, _group(heading, sentences, looks), "line", max(0, len(sentences) - _MOST_ROWS))
+            for box, (heading, sentences) in zip(boxes, report.words, strict=True)
+        ],
+    )
+
+
+def _chart(canvas: Canvas, chart_png: bytes, box: _Box) -> float:
+    """The step chart as large as the box allows; gives back where it ends."""
+    picture = ImageReader(io.BytesIO(chart_png))
+    wide, tall = picture.getSize()
+    scale = min(box.width / wide, (box.top - box.bottom) / tall)
+    bottom = box.top - tall * scale
+    canvas.drawImage(picture, box.left, bottom, wide * scale, tall * scale)
     canvas.setStrokeColor(RULE)
-    canvas.rect(MARGIN, top - chart_height, chart_width, chart_height)
-    _length_bar(canvas, report, _Box(MARGIN, top - chart_height - 8, chart_width, top - chart_height - 8 - bar_height))
-    left = MARGIN + chart_width + _GAP
-    box = _Box(left, top, width - MARGIN - left, _FOOT)
-    beyond = sum(max(0, len(sentences) - _MOST_ROWS) for _, sentences in report.words)
-    _filled(canvas, lambda looks: [_Column(box, [item for group in report.words for item in _group(*group, looks)], "line", beyond)])
+    canvas.rect(box.left, bottom, wide * scale, tall * scale)
+    return float(bottom)
 
 
 def _second_page(canvas: Canvas, report: Report, pictures: Pictures, width: float, height: float) -> None:
@@ -210,29 +220,6 @@ def _group(heading: str, sentences: Sequence[str], looks: _Looks) -> list[Flowab
 def _shares(report: Report) -> list[Flowable]:
     sizes = [Paragraph("Shots by size", _HEADING), *(_ShareLine(one, "shot") for one in report.sizes)]
     return [*sizes, _Space(6), Paragraph("The upper hand", _HEADING), *(_ShareLine(one) for one in report.balance)]
-
-
-def _length_bar(canvas: Canvas, report: Report, box: _Box) -> None:
-    """The cut's length as a bar, and its target as a line across it, over one scale."""
-    scale = box.width / (max(report.frames, report.target_frames) * 1.02)
-    target, base, tall = box.left + report.target_frames * scale, box.bottom + 2, 14.0
-    canvas.setFillColor(SHADE)
-    canvas.setStrokeColor(INK)
-    canvas.rect(box.left, base, report.frames * scale, tall, stroke=1, fill=1)
-    canvas.setStrokeColor(WARN)
-    canvas.setLineWidth(2)
-    canvas.setDash(6, 2)
-    canvas.line(target, base - 3, target, base + tall + 3)
-    canvas.setDash()
-    canvas.setLineWidth(1)
-    canvas.setFillColor(INK)
-    canvas.setFont(BOLD, 9)
-    over = report.over_frames
-    against = "on target" if not over else f"{counted(abs(over), 'frame')} {'over' if over > 0 else 'under'} target"
-    canvas.drawString(box.left + 6, base + 3.5, f"{report.length}, {against}")
-    canvas.setFillColor(WARN)
-    canvas.setFont(BOLD, 8)
-    canvas.drawRightString(target, base + tall + 5, f"target {report.target}")
 
 
 def _stills(canvas: Canvas, every: Sequence[KeyPicture], pictures: Pictures, left: float, top: float, width: float) -> float:

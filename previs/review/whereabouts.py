@@ -5,7 +5,7 @@ By what was on screen and by ident, never by position, in this order:
 1. the tape's frame, where the note's shot shows it, then where any other shot does, also under a transition;
 2. what is left of a range in the note's shot, when its first frame is cut away;
 3. the hit of its move, whatever take shows it;
-4. the note's shot, with whatever it shows now.
+4. the note's shot, without those frames, or with another picture.
 
 Which shot of this cut the note's shot is, is found as change lists find it (`cut/changes.py`), since a cut that was assembled
 anew counts its idents from the beginning. Of several frames that show the same, such as those of a still, it is the one at
@@ -33,6 +33,7 @@ class How(StrEnum):
     OTHER_SHOT = "the same frames, in another shot"
     REST = "what is left of the frames"
     SAME_HIT = "the same hit, in another picture"
+    WITHOUT = "the same shot, without those frames"
     SAME_SHOT = "the same shot, with another picture"
 
 
@@ -143,6 +144,8 @@ class _Search:
         one = home.shot
         if one is None:
             return None
+        if note.tape_frame is not None and _reel(one) == note.reel:
+            return Found(one.record, one.number, How.WITHOUT)
         if note.tape_frame is not None or one.source is not None:
             return Found(one.record, one.number, How.SAME_SHOT)
         # A card has no frames of a tape to find: the note's place in it is known, or the whole card is meant.

@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from previs.clock import Rate, Timebase
-from previs.media import Event, FrameReader, Raster, TapePicture, Transition, frame_index, probe, publish
+from previs.media import CardPicture, Event, FrameReader, Raster, TapePicture, Transition, frame_index, probe, publish
+from previs.media.cards import card_picture, load_picture
 from previs.media.raster import frame_of_rgb, planes_of
 from previs.media.strips import Line, StripPainter, Words
 from previs.progress import Step, Stopped
@@ -163,6 +164,20 @@ def test_nothing_outside_the_safe_margins_is_touched(size: tuple[int, int], top:
     if label and height > 64:
         assert any((old != new).any() for old, new in zip(before, after, strict=True))
     assert all((plane == again).all() for plane, again in zip(planes_of(ground), before, strict=True))
+
+
+@pytest.mark.parametrize(("width", "height"), [(640, 360), (960, 540), (1920, 1080)])
+@pytest.mark.parametrize("title", ["Not shot yet", "The cart goes over, and Odile with it, into the salt " * 3])
+def test_words_burnt_in_lie_over_none_of_a_card_s_own(tmp_path: Path, width: int, height: int, title: str) -> None:
+    raster = Raster(width, height)
+    card = load_picture(card_picture(CardPicture(title, "the cart rolls in"), "00:00:01:00   24 frames", raster, tmp_path))
+    ground = frame_of_rgb(card)
+    before = planes_of(ground)[0].copy()
+    changed = planes_of(StripPainter(raster).paint(ground, Words("01:00:01:16", TOP, FOOT)))[0] != before
+    ink = before < 100
+    assert ink.sum() > 200
+    assert changed.sum() > 200
+    assert not (changed & ink).any()
 
 
 def test_figures_are_as_tall_in_proportion_in_every_raster() -> None:

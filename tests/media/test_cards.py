@@ -37,7 +37,7 @@ def test_a_card_is_drawn_once_and_a_change_draws_another(tmp_path: Path, monkeyp
 def test_all_three_texts_are_on_it(tmp_path: Path) -> None:
     full = load_picture(card_picture(CardPicture("12-14", "Odile vaults"), "00:00:02:00", RASTER, tmp_path))
     assert full.shape == (270, 480, 3)
-    for place, band in {"title": slice(0, 65), "body": slice(75, 150), "length": slice(215, 270)}.items():
+    for place, band in {"title": slice(55, 95), "body": slice(100, 180), "length": slice(205, 231)}.items():
         assert _ink(full[band]) > 40, place
 
 

@@ -126,3 +126,25 @@ def test_what_became_of_a_note() -> None:
         answered(answered(value, "abc", NoteState.DONE), "abc", NoteState.DONE)
     reopened = answered(declined, "abc", NoteState.OPEN)
     assert reopened == value
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_note_taken_back_stays_so_in_any_order_until_it_is_put_back(turned: bool) -> None:
+    first, later = "2026-11-25T10:00:00Z", "2026-11-25T11:00:00Z"
+    wrote, gone = note(written=first), note(written=later, state=NoteState.TAKEN_BACK)
+    files = (read(gone), read(wrote)) if turned else (read(wrote), read(gone))
+    value = BARE
+    for file in files:
+        value = merged(value, file).sequence
+    assert value.notes == (gone,)
+    assert merged(value, read(wrote)).sequence is value
+    assert from_text(to_text(value), "a.previs") == value
+    back = note(written="2026-11-25T12:00:00Z")
+    assert merged(value, read(back)).sequence.notes == (back,)
+    assert merged(merged(value, read(back)).sequence, read(gone)).sequence.notes == (back,)
+
+
+def test_a_note_that_was_answered_and_then_taken_back_keeps_its_answer() -> None:
+    value = answered(taken(note()), "abc123", NoteState.DONE, "Six frames.")
+    [gone] = merged(value, read(note(written="2026-11-26T10:00:00Z", state=NoteState.TAKEN_BACK))).sequence.notes
+    assert (gone.state, gone.answer) == (NoteState.TAKEN_BACK, "Six frames.")

@@ -120,7 +120,7 @@ def test_earlier_notes_stand_where_they_are_now_and_the_homeless_last(fight: Seq
     assert [(one.ident, one.first, one.shot) for one in earlier] == [("c", 0, None), ("a", 9, 1), ("b", None, None)]
     assert [len(one.drawings) for one in earlier] == [0, 1, 0]
     assert earlier[2].how == "its frames, its hit and its shot are not in this version"
-    assert (earlier[0].about, earlier[1].about) == ("the whole cut", "01:00:00:09 of v1")
+    assert (earlier[0].about, earlier[1].about) == ("the whole cut", "01:00:00:09")
 
 
 def test_the_page_is_the_same_one_for_as_long_as_the_cut_shows_the_same(fight: Sequence) -> None:

@@ -16,12 +16,14 @@ from msgspec.structs import replace
 from PIL import Image
 from random_cuts import TIMEBASES, cuts
 from random_cuts import sequence as random_sequence
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph
 from review.making_notes import note_at
 
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot
 from previs.document.notes import Note, NoteKind, NoteState
-from previs.exchange.step_chart import Format, step_chart_bytes
+from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
 from previs.faults import UseFault
 from previs.handoff.page_looks import MARGIN, PAGE_POINTS
 from previs.handoff.sheet_files import Paper
@@ -170,7 +172,10 @@ def test_what_is_left_out_is_counted(drawn: list[tuple[Flowable, float, float]])
     assert 10 < notes < 100
     treated = sum("rig removal" in one for one in words)
     assert f"and {100 - treated} treatments more" in more
-    assert len(more) == 5
+    lines = sum(one == "Hold it." for one in words if one not in more)
+    assert lines > 40
+    assert sum(one.endswith("lines more") for one in more) == 5
+    assert len(more) == 8
 
 
 def test_nothing_is_left_out_where_there_is_room(drawn: list[tuple[Flowable, float, float]]) -> None:
@@ -186,6 +191,21 @@ def test_the_same_report_is_the_same_bytes(value: Sequence) -> None:
     first = report_pdf(told, chart, stills, Paper.A4)
     assert first == report_pdf(report(value, value.cut(), DAY), step_chart_bytes(value, value.cut(), Format.PNG), stills, Paper.A4)
     assert first != report_pdf(report(value, value.cut(), date(2026, 11, 26)), chart, stills, Paper.A4)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_chart_s_words_are_as_large_on_paper_as_on_the_wall(value: Sequence, paper: Paper, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The chart is made for its place on the page: its 7 and 8 points stay above 6.5, whatever the paper."""
+    widths: list[float] = []
+    draw = Canvas.drawImage
+
+    def measured(self: Canvas, image: ImageReader, x: float, y: float, width: float, height: float) -> object:
+        widths.append(width)
+        return draw(self, image, x, y, width, height)
+
+    monkeypatch.setattr(Canvas, "drawImage", measured)
+    report_pdf(report(value, value.cut(), DAY), step_chart_bytes(value, value.cut(), Format.PNG, STRIP), {}, paper)
+    assert 7 * widths[0] / STRIP.width >= 6.5
 
 
 @settings(deadline=None, max_examples=25)

@@ -69,11 +69,11 @@ def check(value: Sequence, cut: Cut, note: Note, found: Found | None, own: int |
         assert own is None
         assert note.move is None
         return
-    assert found.how in (How.REST, How.SAME_HIT, How.SAME_SHOT) or note.tape_frame is None
+    assert found.how in (How.REST, How.SAME_HIT, How.WITHOUT, How.SAME_SHOT) or note.tape_frame is None
     if found.how is How.REST:
         at = {frame for number, frame, reel, *_ in every if number == own}
         assert set(range(found.record.start, found.record.end_exclusive)) <= at
-    if found.how is How.SAME_SHOT:
+    if found.how in (How.WITHOUT, How.SAME_SHOT):
         assert found.shot == own
 
 
@@ -181,6 +181,16 @@ def test_when_another_take_stands_for_its_shot_the_shot_is_meant(value: Sequence
     assert found is not None
     assert (found.shot, found.how) == (4, How.SAME_SHOT)
     assert found.record == place(other, other.cut(CUT))[3].record
+
+
+def test_when_its_frames_are_trimmed_away_the_shot_is_meant_and_it_is_said(value: Sequence) -> None:
+    one = place(value, value.cut(CUT))[0]
+    note = made(value, one.record.end_exclusive - 1)
+    shorter = edits.trim_tail(value, CUT, 1, -5)
+    found = where(shorter, note)
+    assert found is not None
+    assert (found.shot, found.how) == (1, How.WITHOUT)
+    assert found.record == place(shorter, shorter.cut(CUT))[0].record
 
 
 def test_a_frame_that_a_fast_shot_steps_over_is_the_next_one_that_it_shows() -> None:

@@ -54,7 +54,12 @@ def headings(cut: Cut | None) -> tuple[str, ...]:
 
 def state_words(state: NoteState) -> str:
     """A state by its sign and its name."""
-    return {NoteState.OPEN: tr("\u25cb open"), NoteState.DONE: tr("\u2714 done"), NoteState.DECLINED: tr("\u2716 declined")}[state]
+    return {
+        NoteState.OPEN: tr("\u25cb open"),
+        NoteState.DONE: tr("\u2714 done"),
+        NoteState.DECLINED: tr("\u2716 declined"),
+        NoteState.TAKEN_BACK: tr("\u21a9 taken back"),
+    }[state]
 
 
 def note_rows(sequence: Sequence, cut: Cut | None, every: tuple[Standing, ...]) -> tuple[NoteRow, ...]:

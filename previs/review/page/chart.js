@@ -1,6 +1,6 @@
-// The step chart as a whole: drawn anew when its width changes, with a marker that goes with the movie; pressing it goes there.
+// The step chart as a whole: drawn anew when its width or its frames change, with a marker that goes with the movie; pressing it goes there.
 
-const chart = { box: byId("chart"), at: null, marker: null, notes: null, draft: null };
+const chart = { box: byId("chart"), at: null, marker: null, notes: null, draft: null, pulled: false };
 
 const HATCHING = {
   digital_double: "M0 0L8 8M8 0L0 8",
@@ -21,7 +21,7 @@ function group(kind, parts) {
 
 /** Draws the chart for the width that there is. */
 function drawChart() {
-  const at = measures(Math.max(chart.box.clientWidth, 280));
+  const at = measures(Math.max(chart.box.clientWidth, 280), framesShown());
   chart.at = at;
   chart.notes = drawn("g", { class: "notes" });
   chart.draft = drawn("g", { class: "draft" });
@@ -30,12 +30,12 @@ function drawChart() {
     patterns(),
     group("all_phrases", drawPhrases(at)),
     group("all_sizes", drawSizes(at)),
-    group("all_shots", [...page.shots.flatMap((shot) => drawShot(at, shot)), ...drawEdges(at)]),
-    group("all_treatments", page.treatments.map((one) => drawTreatment(at, one))),
+    group("all_shots", [...shownOn(at, page.shots).flatMap((shot) => drawShot(at, shot)), ...drawEdges(at)]),
+    group("all_treatments", shownOn(at, page.treatments).map((one) => drawTreatment(at, one))),
     group("all_hits", drawHits(at)),
     group("all_hand", drawHand(at)),
     group("all_target", drawTarget(at)),
-    group("all_ruler", drawRuler(at)),
+    group("all_ruler", [...drawRuler(at), ...drawPart(at)]),
     chart.draft,
     chart.notes,
     chart.marker);
@@ -54,7 +54,7 @@ function chartKey() {
     const name = kind.replaceAll(" ", "_");
     const patch = drawn("rect", { x: 0.5, y: 0.5, width: 25, height: 13, class: `treated ${name}`, fill: `url(#${name})` });
     const sample = drawn("svg", { width: 26, height: 14, "aria-hidden": "true" }, patch);
-    return element("span", {}, sample, ` ${kind}`);
+    return element("span", { class: "sample" }, sample, ` ${kind}`);
   }));
   if (page.earlier.some((note) => note.first !== null)) {
     parts.push(element("span", {}, "earlier notes: \u25cb open, \u2713 done, \u2715 declined"));
@@ -65,14 +65,16 @@ function chartKey() {
 
 function frameUnder(event) {
   const { left } = chart.box.getBoundingClientRect();
-  const frame = Math.floor(((event.clientX - left - chart.at.names) / chart.at.across) * chart.at.end);
-  return limited(frame, 0, lastFrame);
+  const { names, across, from, to } = chart.at;
+  const share = limited((event.clientX - left - names) / across, 0, 1);
+  return limited(Math.floor(from + share * (to - from)), 0, Math.min(Math.ceil(to) - 1, lastFrame));
 }
 
 function markChart(frame) {
+  if (followsTo(frame)) return drawChart();
   chart.marker.setAttribute("transform", `translate(${xOf(chart.at, frame + 0.5)} 0)`);
   chart.box.setAttribute("aria-valuenow", frame);
-  chart.box.setAttribute("aria-valuetext", placeSaid(frame));
+  return chart.box.setAttribute("aria-valuetext", placeSaid(frame));
 }
 
 /** Where a frame is, in words. */
@@ -90,29 +92,36 @@ function sizeOf(shot) {
 /** Marks of the reviewer's notes by their numbers, and of earlier ones by what became of them. */
 function drawNoteMarks() {
   const { at } = chart;
-  const marks = page.earlier.filter((note) => note.first !== null && note.frames < page.frames)
-    .map((note) => noteMark(at, note, { open: "\u25cb", done: "\u2713", declined: "\u2715" }[note.state], "earlier"));
+  const marks = page.earlier.filter((note) => note.first !== null && note.state !== "taken back" && note.frames < page.frames)
+    .map((note) => ({ first: note.first, frames: note.frames, sign: STATES[note.state][0], kind: "earlier" }));
   listedNotes().forEach((note, place) => {
-    if (note.shot) marks.push(noteMark(at, { first: note.first_frame, frames: note.frames }, String(place + 1), "own"));
+    if (note.shot) marks.push({ first: note.first_frame, frames: note.frames, sign: String(place + 1), kind: "own" });
   });
-  chart.notes.replaceChildren(...marks);
+  let free = 0;
+  const inTurn = shownOn(at, marks).sort((one, other) => one.first - other.first).map((mark) => {
+    const wide = Math.max(mark.sign.length * 7 + 6, 14);
+    // Notes on one place stand beside each other, each with a line under the frames that it is about.
+    const left = Math.max(xOf(at, mark.first), free);
+    free = left + wide + 1;
+    return noteMark(at, mark, left, wide);
+  });
+  chart.notes.replaceChildren(...inTurn);
 }
 
-function noteMark(at, span, sign, kind) {
-  const [x, end] = [xOf(at, span.first), xOf(at, span.first + span.frames)];
-  const wide = Math.max(sign.length * 7 + 6, 14);
-  return group(kind, [
+/** A mark that is pressed goes to its note's first frame, wherever it stands. */
+function noteMark(at, mark, left, wide) {
+  const [x, end] = [xOf(at, mark.first), xOf(at, mark.first + mark.frames)];
+  return drawn("g", { class: `${mark.kind} mark`, "data-first": mark.first },
     line(x, at.notes + 16, Math.max(end, x + 2), at.notes + 16, "reach"),
-    rectangle(x, at.notes, wide, 14, "flag"),
-    word(x + wide / 2, at.notes + 11, sign, null, "middle"),
-  ]);
+    rectangle(left, at.notes, wide, 14, "flag"),
+    word(left + wide / 2, at.notes + 11, mark.sign, null, "middle"));
 }
 
 /** The frames that the note being written is about. */
 function drawDraft() {
-  if (!slip.pinned) return chart.draft.replaceChildren();
   const { at } = chart;
   const span = slipSpan();
+  if (!slip.pinned || !shownOn(at, [span]).length) return chart.draft.replaceChildren();
   const x = xOf(at, span.first);
   const wide = Math.max(xOf(at, span.first + span.frames) - x, 2);
   return chart.draft.replaceChildren(rectangle(x, at.phrases + 18, wide, at.ruler - at.phrases - 18, "reach_of_draft"));
@@ -123,9 +132,13 @@ function startChart() {
   chart.box.setAttribute("aria-valuemax", lastFrame);
   chart.box.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
+    const mark = event.target.closest(".mark");
+    if (mark) return goTo(Number(mark.dataset.first));
     chart.box.setPointerCapture(event.pointerId);
+    chart.pulled = true;
     goTo(frameUnder(event));
   });
+  for (const name of ["pointerup", "pointercancel"]) chart.box.addEventListener(name, () => { chart.pulled = false; });
   chart.box.addEventListener("pointermove", (event) => {
     if (event.buttons && chart.box.hasPointerCapture(event.pointerId)) goTo(frameUnder(event));
   });

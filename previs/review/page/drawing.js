@@ -67,7 +67,7 @@ function tellShapes() {
     away.addEventListener("click", () => { removeShape(place); byId("words").focus(); });
     return element("li", {}, `${shapeSaid(shape)} `, change, " ", away);
   }));
-  tellAbout();
+  tellSpan();
   drawOverlay(movie.shown);
 }
 

@@ -8,7 +8,7 @@ function fileName(ending) {
 }
 
 function notesFileText() {
-  const whole = { document: "previs notes", schema: 1, sequence: page.title, cut: page.cut, notes: listedNotes() };
+  const whole = { document: "previs notes", schema: 1, sequence: page.title, cut: page.cut, notes: [...kept.notes].sort(inOrder) };
   return `${JSON.stringify(whole, null, 1)}\n`;
 }
 
@@ -24,11 +24,15 @@ function saveNotes() {
   const name = fileName("json");
   download(notesFileText(), "application/json", name);
   kept.unsaved = false;
-  return say(`${counted(kept.notes.length, "note")} saved as ${name}, in the folder for downloads; send that file back.`);
+  rememberSaved(kept.notes);
+  tellNotes();
+  const gone = kept.notes.length - listedNotes().length;
+  const also = gone ? `, with word that ${counted(gone, "note")} ${gone === 1 ? "is" : "are"} taken back` : "";
+  return say(`${counted(listedNotes().length, "note")} saved as ${name}, in the folder for downloads${also}; send that file back.`);
 }
 
 function saveText() {
-  if (!kept.notes.length) return say("There is no note to save yet.");
+  if (!listedNotes().length) return say("There is no note to save yet.");
   const name = fileName("txt");
   download(notesAsText(), "text/plain", name);
   return say(`The notes are saved as ${name}, to be read by people; 'Save notes' makes the file that is sent back.`);
@@ -86,6 +90,7 @@ const NOTE_PARTS = {
   tape_frame: (value) => value === null || count(value, 0, 1e9),
   move: (value) => value === null || count(value, 0, 1e9),
   drawings: (value) => Array.isArray(value) && value.length <= page.limits.drawings,
+  taken_back: (value) => value === undefined || value === true || value === false,
 };
 
 const NOTE_DEFAULTS = { text: "", shot: "", first_frame: 0, frames: 1, reel: "", tape_frame: null, move: null, drawings: [] };
@@ -127,6 +132,7 @@ async function openNotes(file) {
     const notes = notesOfText(await file.text());
     const before = new Map(kept.notes.map((note) => [note.ident, note]));
     const newer = notes.filter((note) => !before.has(note.ident) || before.get(note.ident).written < note.written);
+    rememberSaved(notes);
     changeNotes((now) => [...now.filter((note) => !newer.some((one) => one.ident === note.ident)), ...newer]);
     say(`${counted(newer.length, "note")} taken in from ${file.name.slice(0, 80)}; here already: ${notes.length - newer.length}.`);
   } catch (fault) {

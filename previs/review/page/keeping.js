@@ -3,11 +3,12 @@
 const STORE = `previs notes/${page.title}/${page.cut}/${page.page}`;
 const NAME_STORE = "previs reviewer";
 
-/** `refused` when the browser keeps nothing; `unsaved` while notes would be lost with the page. */
-const kept = { notes: [], refused: false, unsaved: false, deleted: null };
+/** `refused` when the browser keeps nothing; `unsaved` while notes would be lost with the page; `saved` are idents that a file has, each with when it was written. */
+const kept = { notes: [], refused: false, unsaved: false, deleted: null, saved: [] };
 
+/** The notes that stand, in order; those that were taken back stay in the file only. */
 function listedNotes() {
-  return kept.notes.toSorted ? kept.notes.toSorted(inOrder) : [...kept.notes].sort(inOrder);
+  return kept.notes.filter((note) => !note.taken_back).sort(inOrder);
 }
 
 function stored(key) {
@@ -53,15 +54,49 @@ function putNote(note) {
   changeNotes((notes) => [...notes.filter((one) => one.ident !== note.ident), note]);
 }
 
+/** A note that a file has is kept as taken back, so that the next file tells it; any other is forgotten. */
 function deleteNote(note) {
   kept.deleted = note;
-  changeNotes((notes) => notes.filter((one) => one.ident !== note.ident));
+  const gone = isSaved(note) ? [{ ...note, written: writtenNow(note.written), taken_back: true }] : [];
+  changeNotes((notes) => [...notes.filter((one) => one.ident !== note.ident), ...gone]);
 }
 
+/** A note that was taken back counts as written again, since a file may have told that it is gone. */
 function putBack() {
   const note = kept.deleted;
   kept.deleted = null;
-  if (note) putNote(note);
+  if (!note) return;
+  const gone = kept.notes.find((one) => one.ident === note.ident);
+  putNote(gone ? { ...note, written: writtenNow(gone.written) } : note);
+}
+
+/** Remembers that a file has these notes. */
+function rememberSaved(notes) {
+  kept.saved = [...new Set([...stampsSaved(), ...notes.map(stampOf)])];
+  store(`${STORE}/saved`, JSON.stringify(kept.saved));
+}
+
+function stampOf(note) {
+  return `${note.ident} ${note.written}`;
+}
+
+/** Whether a file has the note, as it is now or as it was. */
+function isSaved(note) {
+  return stampsSaved().some((stamp) => stamp.startsWith(`${note.ident} `));
+}
+
+/** How many notes are in no file as they are now. */
+function notSaved() {
+  const stamps = new Set(stampsSaved());
+  return kept.notes.filter((note) => !stamps.has(stampOf(note))).length;
+}
+
+function stampsSaved() {
+  try {
+    return [...kept.saved, ...JSON.parse(stored(`${STORE}/saved`) || "[]").map(String)];
+  } catch {
+    return kept.saved;
+  }
 }
 
 /** Where the notes are kept, in words. */

@@ -43,7 +43,7 @@ const MOVING = {
 };
 
 const LETTERS = {
-  h: turnHalf, r: turnRepeat, s: turnSound, n: writeNote, f: fromHere, t: toHere, "?": showKeys,
+  h: turnHalf, r: turnRepeat, s: turnSound, n: writeNote, f: fromHere, t: toHere, "?": showKeys, "+": () => comeCloser(2), "-": () => comeCloser(0.5),
   c: () => draw("circle", true), a: () => draw("arrow", true), v: () => page.beside && setBeside(!beside.on),
 };
 
@@ -72,5 +72,9 @@ function startKeys() {
     half: turnHalf, repeat: turnRepeat, sound: turnSound, keys: showKeys,
   };
   for (const [id, act] of Object.entries(buttons)) byId(id).addEventListener("click", act);
+  // After a press by mouse or finger Space plays, and does not press the same thing again.
+  addEventListener("click", (event) => {
+    if (event.detail && event.target.closest(".go, #stage button")) chart.box.focus({ preventScroll: true });
+  });
   for (const name of ["play", "pause", "ended"]) movie.video.addEventListener(name, () => put("play", isPlaying() ? "Stop" : "Play"));
 }

@@ -10,6 +10,7 @@ function slipSpan() {
 
 function pinSlip(first, last) {
   if (first === undefined && slip.pinned) return;
+  put("slip_said");
   const from = first ?? movie.shown;
   Object.assign(slip, { pinned: true, first: from, frames: Math.max((last ?? from) - from + 1, 1) });
   tellSpan();
@@ -27,7 +28,7 @@ function toHere() {
 
 function tellSpan() {
   tellAbout();
-  const { first, frames } = spanAbout(byId("about").value, slipSpan());
+  const { first, frames } = spanAbout(byId("about").value, slipSpan(), slip.shapes);
   put("span", spanSaid(first, frames));
   if (chart.at) drawDraft();
 }
@@ -104,7 +105,9 @@ function addNote(event) {
   clearSlip();
   kept.deleted = null;
   putNote(note);
-  return say(`${changed ? "Changed" : "Added"}: ${kindSaid(note.kind)}, ${noteAbout(note)}.`);
+  put("slip_said", `${changed ? "Changed" : "Added"}: ${kindSaid(note.kind)}, ${noteAbout(note)}.`);
+  // To where the keys play and step; Space on the button would add a note without anything in it.
+  return chart.box.focus({ preventScroll: true });
 }
 
 function clearSlip() {
@@ -136,6 +139,15 @@ function editNote(note) {
   byId("words").focus();
 }
 
+/** Ctrl and Enter add the note from wherever one writes; Escape leads back to where the keys play and step. */
+function keyOnSlip(event) {
+  if (event.isComposing) return;
+  if (event.key === "Enter" && (event.ctrlKey || event.metaKey)) byId("slip").requestSubmit();
+  else if (event.key === "Escape") chart.box.focus({ preventScroll: true });
+  else return;
+  event.preventDefault();
+}
+
 function startForm() {
   byId("reviewer").maxLength = page.limits.name;
   byId("words").maxLength = page.limits.text;
@@ -151,5 +163,6 @@ function startForm() {
   byId("only_here").addEventListener("click", () => pinSlip(movie.shown, movie.shown));
   byId("leave_edit").addEventListener("click", clearSlip);
   byId("slip").addEventListener("submit", addNote);
+  byId("slip").addEventListener("keydown", keyOnSlip);
   onFrame(() => { if (!slip.pinned) tellSpan(); });
 }

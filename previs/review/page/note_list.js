@@ -38,7 +38,7 @@ function removeNote(note) {
   byId("put_back").focus();
 }
 
-const STATES = { open: ["\u25cb", "open"], done: ["\u2713", "done"], declined: ["\u2715", "declined"] };
+const STATES = { open: ["\u25cb", "open"], done: ["\u2713", "done"], declined: ["\u2715", "declined"], "taken back": ["\u2013", "taken back"] };
 
 /** Where an earlier note is in this version. */
 function whereNow(note) {
@@ -51,7 +51,7 @@ function drawEarlierNote(note) {
   const item = element("li", { class: note.state }, noteHead(note.first, sign, `${state}: ${kindSaid(note.kind)}, ${whereNow(note)}`));
   if (note.text) item.append(element("p", { class: "words", dir: "auto" }, note.text));
   if (note.answer) item.append(element("p", { class: "answer", dir: "auto" }, `Answer: ${note.answer}`));
-  item.append(element("p", { class: "foot" }, told(note.reviewer), `, on cut `, told(note.cut), `, `, told(note.about), `; ${note.how}`));
+  item.append(element("p", { class: "foot" }, told(note.reviewer), ", on cut ", told(note.cut), ", ", told(note.about), `; ${note.how}`));
   return item;
 }
 
@@ -59,12 +59,15 @@ function drawEarlierNote(note) {
 function tellNotes() {
   const notes = listedNotes();
   put("own_list", ...notes.map(drawOwnNote));
-  put("own_count", notes.length ? counted(notes.length, "note") : "none yet");
+  const open = notSaved();
+  put("own_count", [notes.length ? counted(notes.length, "note") : "none yet", open ? `${counted(open, "change")} not saved yet` : ""]
+    .filter(Boolean).join(", "));
   put("kept", keptSaid());
   byId("kept").classList.toggle("refused", kept.refused);
   show("put_back_line", kept.deleted !== null);
   const gone = kept.deleted ? `${kindSaid(kept.deleted.kind)}, ${noteAbout(kept.deleted)}` : "";
-  put("put_back_words", `Deleted here: ${gone}. A file sent before still has it.`);
+  const sent = kept.deleted && isSaved(kept.deleted) ? " A file saved before has it; the next file that you save takes it back." : "";
+  put("put_back_words", `Deleted: ${gone}.${sent}`);
   if (chart.at) drawNoteMarks();
   drawOverlay(movie.shown);
 }
@@ -72,6 +75,8 @@ function tellNotes() {
 function startLists() {
   byId("put_back").addEventListener("click", () => { putBack(); byId("own_title").scrollIntoView({ block: "nearest" }); });
   show("before", page.earlier.length > 0);
+  put("before_count", Object.values(STATES).map(([, state]) => [page.earlier.filter((note) => note.state === state).length, state])
+    .filter(([number]) => number).map(([number, state]) => `${number} ${state}`).join(", "));
   put("before_list", ...page.earlier.map(drawEarlierNote));
   tellNotes();
 }

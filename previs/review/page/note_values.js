@@ -18,13 +18,13 @@ function soundText(text) {
   return Array.from(text, (sign) => (half(sign) ? "\uFFFD" : sign)).join("");
 }
 
-/** The frames that a note is about: those marked, its shot, its hit, or all. */
-function spanAbout(about, marked) {
+/** The frames that a note is about: those marked, its shot, its hit, or all; what is drawn on stays with the frame it was drawn on. */
+function spanAbout(about, marked, shapes) {
   if (about === "cut") return { first: 0, frames: page.frames };
   const shot = shotAt(marked.first);
   if (about === "shot") return { first: shot.first, frames: shot.frames };
   const hit = hitAbout(about, marked.first);
-  if (hit && !holds(marked.first, marked.frames, hit.frame)) return { first: hit.frame, frames: 1 };
+  if (hit && !shapes.length && !holds(marked.first, marked.frames, hit.frame)) return { first: hit.frame, frames: 1 };
   return marked;
 }
 
@@ -37,7 +37,7 @@ function hitAbout(about, frame) {
 
 /** A note of the values that a person gave: `kind`, `text`, `about`, `marked` frames, `shapes`, `reviewer`. */
 function noteOf(given, earlier) {
-  const { first, frames } = spanAbout(given.about, given.marked);
+  const { first, frames } = spanAbout(given.about, given.marked, given.shapes);
   const shot = given.about === "cut" ? null : shotAt(first);
   const hit = hitAbout(given.about, given.marked.first);
   return {
@@ -75,7 +75,7 @@ function noteAbout(note) {
   const about = aboutOf(note);
   if (about === "cut") return "the whole cut";
   const shot = shotAt(note.first_frame);
-  if (about === "shot") return `shot ${shot.number}, ${recordLabel(shot.first)}`;
+  if (about === "shot") return `shot ${shot.number} as a whole, from ${recordLabel(shot.first)}`;
   const hit = page.hits.find((one) => one.move === note.move);
   const place = `shot ${shot.number}, ${spanSaid(note.first_frame, note.frames)}`;
   return hit && about.startsWith("hit") ? `the hit of move ${hit.move}, ${hit.label}, ${place}` : place;

@@ -54,7 +54,7 @@ function drawOverlay(frame) {
   overlay.setAttribute("viewBox", `0 0 ${width} ${height}`);
   const parts = [];
   if (!slip.shapes.length && !drawing.shape) {
-    const before = page.earlier.filter((note) => holds(note.first, note.frames, frame));
+    const before = page.earlier.filter((note) => note.state !== "taken back" && holds(note.first, note.frames, frame));
     const own = listedNotes().filter((note) => holds(note.first_frame, note.frames, frame));
     parts.push(...before.flatMap(earlierShapes).map((one) => drawShape(one, "earlier")));
     parts.push(...own.flatMap((note) => note.drawings).map((one) => drawShape(one, "own")));

@@ -4,6 +4,7 @@ startKeeping();
 startForm();
 startPapers();
 startChart();
+startReach();
 startLists();
 startFiles();
 startDrawing();

@@ -6,13 +6,15 @@ import json
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from review_fights import FightReview
 from review_pages import Page, served
 from selenium.webdriver import ActionChains, Keys
 from selenium.webdriver.support.select import Select
 
 from previs.cut.placing import hits_seen, place
-from previs.document.notes import Note, NoteKind, Shape
+from previs.document.notes import Note, NoteKind, NoteState, Shape
+from previs.review.coming_back import all_merged
 from previs.review.notes_file import NotesRead, notes_from_text
 from previs.review.whereabouts import How, find
 
@@ -185,7 +187,92 @@ def test_a_note_is_changed_deleted_and_put_back(fight: FightReview, page: Page, 
     page.press("#own_list button[aria-label='Delete: note 1']")
     assert "none yet" in page.text("#own_count")
     page.press("#put_back")
-    assert only_note(saved(page, downloads)) == after
+    back = only_note(saved(page, downloads))
+    assert back.written > after.written
+    assert replace(back, written=after.written) == after
+
+
+def test_a_note_that_a_file_has_is_taken_back_by_the_next_file_and_any_other_is_forgotten(
+    fight: FightReview, page: Page, downloads: Path
+) -> None:
+    page.open(fight.address)
+    name_reviewer(page)
+    for kind in ("shorter", "longer"):
+        page.press(f"input[value='{kind}']")
+        page.press("#add")
+        if kind == "shorter":
+            assert page.text("#own_count") == "1 note, 1 change not saved yet"
+            sent = saved(page, downloads)
+            assert page.text("#own_count") == "1 note"
+    for _ in range(2):
+        page.press("#own_list button[aria-label='Delete: note 1']")
+    page.open(fight.address)
+    assert page.text("#own_count") == "none yet, 1 change not saved yet"
+    after = saved(page, downloads)
+    [gone] = after.notes
+    assert (gone.ident, gone.state) == (sent.notes[0].ident, NoteState.TAKEN_BACK)
+    assert "0 notes saved as" in page.text("#said")
+    assert "with word that 1 note is taken back" in page.text("#said")
+    # In whatever order the files come, the note is gone.
+    for files in ((sent, after), (after, sent), (after, sent, after)):
+        states = {note.ident: note.state for note in all_merged(fight.sequence, files).sequence.notes}
+        assert states[gone.ident] is NoteState.TAKEN_BACK
+
+
+def test_a_drawing_stays_on_the_frame_that_was_drawn_on_when_the_note_is_about_a_hit(
+    fight: FightReview, page: Page, downloads: Path
+) -> None:
+    page.open(fight.address)
+    name_reviewer(page)
+    hit = hits_seen(fight.sequence, place(fight.sequence, fight.cut))[1]
+    at = hit.record_frame - 4
+    page.press(f"#shot_{hit.placed.number} .go")
+    page.keys(*[Keys.ARROW_RIGHT] * (at - hit.placed.record.start))
+    page.shows(at)
+    page.press("input[value='unclear hit']")
+    page.press("#arrow")
+    pull(page, (0.25, 0.3), (0.5, 0.8))
+    assert page.frame == at
+    page.press("#add")
+    note = only_note(saved(page, downloads))
+    assert (note.first_frame, note.move, len(note.drawings)) == (at, hit.move.number, 1)
+
+
+def test_after_a_press_by_mouse_space_plays_and_what_was_added_is_said_in_sight(fight: FightReview, page: Page) -> None:
+    page.open(fight.address)
+    name_reviewer(page)
+    page.press("#shot_2 .go")
+    page.keys(" ")
+    page.until("return !document.getElementById('movie').paused")
+    page.press("input[value='longer']")
+    page.press("#add")
+    assert page.text("#slip_said").startswith("Added: longer, shot 2")
+    where = page.run("const box = document.getElementById('slip_said').getBoundingClientRect(); return [box.top, box.bottom, innerHeight]")
+    assert where[0] >= 0 and where[1] <= where[2]
+    page.keys(" ")
+    page.until("return !document.getElementById('movie').paused")
+    assert not page.find("#slip_fault").is_displayed()
+    page.keys(" ")
+    page.stops()
+    page.keys("n", *"so slow", Keys.ESCAPE, Keys.ARROW_RIGHT)
+    assert page.text("#slip_said") == ""
+    page.press("input[value='shorter']")
+    page.find("#words").click()
+    ActionChains(page.browser).key_down(Keys.CONTROL).send_keys(Keys.ENTER).key_up(Keys.CONTROL).perform()
+    assert page.text("#slip_said").startswith("Added: shorter")
+    assert "so slow" in page.text("#own_list")
+
+
+def test_a_note_on_a_shot_is_told_from_one_on_its_first_frame(fight: FightReview, page: Page) -> None:
+    page.open(fight.address)
+    name_reviewer(page)
+    for about in ("shot", "frames"):
+        go_to_shot(page, fight, 2)
+        page.press("input[value='longer']")
+        Select(page.find("#about")).select_by_value(about)
+        page.press("#add")
+    heads = [one.text for one in page.all("#own_list .go .told")]
+    assert sorted("as a whole" in one for one in heads) == [False, True]
 
 
 def test_only_the_own_notes_can_be_changed(fight: FightReview, page: Page) -> None:
