@@ -24,6 +24,7 @@ from previs.cli import (
     review_page,
     setting,
     taping,
+    taping_out,
     versions,
 )
 from previs.cli.wording import Miswritten, Verbs, sentence
@@ -60,6 +61,7 @@ for room in (
     departments,
     review_page,
     noting,
+    taping_out,
     desk,
 ):
     room.add_to(app)

@@ -49,9 +49,9 @@ def tape_said(length_mm: float, units: Units) -> str:
 
 
 def _feet_and_inches(quarters: int) -> str:
-    """Quarters of an inch as feet, inches and a fraction in lowest terms: `6"`, `1' 0"`, `12' 3 1/2"`."""
+    """Quarters of an inch as feet, inches and a fraction in lowest terms: `3/4"`, `6"`, `1' 0 1/4"`, `12' 3 1/2"`."""
     feet, rest = divmod(quarters, 48)
     inches, part = divmod(rest, 4)
     fraction = ("", "1/4", "1/2", "3/4")[part]
-    said = fraction if fraction and not inches else f"{inches} {fraction}".strip()
+    said = fraction if fraction and not inches and not feet else f"{inches} {fraction}".strip()
     return f"{feet}' {said}\"" if feet else f'{said}"'

@@ -22,7 +22,7 @@ TAPE_COLOUR = {
     LineKind.STEP: "yellow",
     LineKind.DROP: "red",
     LineKind.COLUMN: "green",
-    LineKind.OTHER: "orange",
+    LineKind.OTHER: "black",
 }
 """Which colour of tape each kind of line gets; a choice of ours, any colours do that are kept apart."""
 SPARE = 0.1
