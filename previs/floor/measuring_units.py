@@ -29,23 +29,28 @@ class Units(StrEnum):
 
 def rounded_mm(length_mm: float, units: Units) -> Fraction:
     """The nearest length that can be read off, in exact millimetres; half a step goes up."""
-    return floor(Fraction(length_mm) / units.step_mm + Fraction(1, 2)) * units.step_mm
+    return floor(_thousandths(length_mm) / units.step_mm + Fraction(1, 2)) * units.step_mm
 
 
 def read_off(length_mm: float, units: Units) -> str:
     """A length as it is read off the tape, to the nearest step: `6.335 m`, or `20' 9 1/2"`."""
-    steps = floor(Fraction(length_mm) / units.step_mm + Fraction(1, 2))
+    steps = floor(_thousandths(length_mm) / units.step_mm + Fraction(1, 2))
     return f"{steps * 5 / 1000:.3f} m" if units is Units.METRIC else _feet_and_inches(steps)
 
 
 def error_said(error_mm: float, units: Units) -> str:
     """An error, rounded up: `12 mm`, or `1/2"`."""
-    return f"{ceil(error_mm)} mm" if units is Units.METRIC else _feet_and_inches(ceil(Fraction(error_mm) / units.step_mm))
+    return f"{ceil(_thousandths(error_mm))} mm" if units is Units.METRIC else _feet_and_inches(ceil(_thousandths(error_mm) / units.step_mm))
 
 
 def tape_said(length_mm: float, units: Units) -> str:
     """A length of tape, rounded up to whole metres or feet: `24 m`, `79 ft`."""
-    return f"{ceil(length_mm / 1000)} m" if units is Units.METRIC else f"{ceil(Fraction(length_mm) / (12 * INCH_MM))} ft"
+    return f"{ceil(_thousandths(length_mm) / 1000)} m" if units is Units.METRIC else f"{ceil(_thousandths(length_mm) / (12 * INCH_MM))} ft"
+
+
+def _thousandths(length_mm: float) -> Fraction:
+    """A length to a thousandth of a millimetre, so that the last bit of a float decides no rounding."""
+    return Fraction(round(length_mm * 1000), 1000)
 
 
 def _feet_and_inches(quarters: int) -> str:

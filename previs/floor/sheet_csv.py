@@ -21,12 +21,13 @@ def points_csv(sheet: TapeOut) -> bytes:
     rows = []
     for point, row in zip(sheet.points, point_rows(sheet), strict=True):
         how = point.how
+        exact = (None, None, None) if how is None else (how.first_mm, how.second_mm, how.error_mm)
         third = None if how is None or how.third is None else how.third_mm
         rows.append(
             (
-                row.label, _tenths(point.at[0]), _tenths(point.at[1]), row.first, row.first_read, _tenths(None if how is None else how.first_mm),
-                row.second, row.second_read, _tenths(None if how is None else how.second_mm), row.side, row.third, row.third_read, _tenths(third),
-                row.error, _tenths(None if how is None else how.error_mm), neutral(row.words),
+                row.label, _tenths(point.at[0]), _tenths(point.at[1]), row.first, row.first_read, _tenths(exact[0]),
+                row.second, row.second_read, _tenths(exact[1]), row.side, row.third, row.third_read, _tenths(third),
+                row.error, _tenths(exact[2]), neutral(row.words),
             )
         )  # fmt: skip
     return _written([POINT_COLUMNS, *rows])

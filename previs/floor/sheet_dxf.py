@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 # The library hands these out at its top, though its annotations do not say so.
 from ezdxf import new, options  # type: ignore[attr-defined]
@@ -24,8 +26,13 @@ _MILLIMETRES = 4
 
 
 def sheet_dxf(sheet: TapeOut) -> bytes:
-    """The sheet as DXF (R2010); the same sheet gives the same bytes, as the format's own dates and ids are held still."""
-    drawing = new("R2010", setup=["linetypes"], units=_MILLIMETRES)
+    """The sheet as DXF (R2010); the same sheet gives the same bytes."""
+    with _held_still():
+        return _bytes(_drawn(sheet))
+
+
+def _drawn(sheet: TapeOut) -> Drawing:
+    drawing = new("R2010", units=_MILLIMETRES)
     for kind, colour in _COLOURS.items():
         drawing.layers.add(layer_of(kind), color=colour)
     for name, colour in _OTHERS.items():
@@ -50,7 +57,7 @@ def sheet_dxf(sheet: TapeOut) -> bytes:
         space.add_text(_plain(place.name), height=_TEXT_MM, dxfattribs={"layer": "WORDS"}).set_placement(place.at)
     said = _plain(f"{sheet.title}, {sheet.made.isoformat()}. {FOR_TAPING}")
     space.add_text(said, height=_TEXT_MM, dxfattribs={"layer": "WORDS"}).set_placement((0, -4 * _TEXT_MM))
-    return _held_still(drawing)
+    return drawing
 
 
 def layer_of(kind: LineKind) -> str:
@@ -83,13 +90,18 @@ def _plain(text: str) -> str:
     return " ".join(text.split())
 
 
-def _held_still(drawing: Drawing) -> bytes:
-    """The drawing written with the library's own fixed dates and ids, so that bytes do not change with the clock."""
+def _bytes(drawing: Drawing) -> bytes:
+    written = io.StringIO()
+    drawing.write(written)
+    return drawing.encode(written.getvalue())
+
+
+@contextmanager
+def _held_still() -> Iterator[None]:
+    """The library's own fixed dates and ids while a drawing is begun and written, so that bytes do not change with the clock."""
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
     try:
-        written = io.StringIO()
-        drawing.write(written)
+        yield
     finally:
         options.write_fixed_meta_data_for_testing = before
-    return drawing.encode(written.getvalue())

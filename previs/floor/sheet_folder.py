@@ -11,7 +11,7 @@ from pathlib import Path
 from previs.cut.wording import counted
 from previs.document.model import Sequence
 from previs.faults import UseFault
-from previs.floor.measuring_units import Units, read_off
+from previs.floor.measuring_units import Units, error_said, read_off
 from previs.floor.sheet_csv import others_csv, points_csv
 from previs.floor.sheet_dxf import sheet_dxf
 from previs.floor.sheet_full_size import full_size_pdf
@@ -52,9 +52,7 @@ def write_tape_outs(sequence: Sequence, document: Path, folder: Path, wanted: Sh
             tell(sentence)
     left = sorted(one.name for one in folder.iterdir() if _OURS.fullmatch(one.name) and one.name not in files)
     if left:
-        tell(
-            f"{', '.join(left)} in {folder} {'are' if len(left) > 1 else 'is'} of an earlier call; do not lay by {'them' if len(left) > 1 else 'it'}."
-        )
+        tell(f"Of an earlier call there is still {', '.join(left)} in {folder}; lay nothing by that.")
     tell(f"Caution: {' '.join(dict.fromkeys(caution for sheet in sheets for caution in sheet.cautions))}")
     tell(f"{counted(len(sheets), 'sheet')} in {folder}: {', '.join(files)}.")
 
@@ -76,7 +74,7 @@ def _told(sheet: TapeOut) -> list[str]:
     which = f"Section {sheet.sheet} of {sheet.sheets}: " if sheet.sheets > 1 else ""
     worst = max((point.error_mm for point in sheet.points), default=0.0)
     said = (
-        f"{which}{counted(len(sheet.points), 'point')} to lay, {read_off(sheet.walked_mm, sheet.units)} to walk from A; a tape misread by 10 mm "
-        f"puts no point off by more than {read_off(worst, sheet.units) if sheet.units is Units.IMPERIAL else f'{worst:.0f} mm'}."
+        f"{which}{counted(len(sheet.points), 'point')} to lay, {read_off(sheet.walked_mm, sheet.units)} to walk from A; "
+        f"a tape misread by 10 mm puts no point off by more than {error_said(worst, sheet.units)}."
     )
     return [said, *(f"{which}{remark}" for remark in sheet.remarks)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import atan2, degrees, dist, hypot
 
 from reportlab.lib.colors import HexColor, white
@@ -84,7 +85,7 @@ def _trace(canvas: Canvas, points: Sequence[Spot]) -> None:
 def _teeth(canvas: Canvas, points: Sequence[Spot]) -> None:
     """Short strokes across the line, on both sides: on which side it goes down, the drawing does not say."""
     canvas.setLineWidth(0.9)
-    for (ax, ay), (bx, by) in zip(points, points[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(points):
         length = hypot(bx - ax, by - ay)
         teeth = int(length // _BETWEEN_TEETH)
         for tooth in range(1, teeth + 1):

@@ -12,6 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate, Paragraph, Spacer
 from reportlab.platypus import Table as Grid
 
+from previs.document.floor import LineKind
 from previs.exchange.printed_looks import BOLD, FIGURES, INK, PLAIN, RULE, SHADE, WARN, shortened, style, use_faces
 from previs.floor.measuring_units import INCH_MM, Units, read_off
 from previs.floor.sheet_lines import draw_chain
@@ -100,11 +101,8 @@ def _room_said(sheet: TapeOut) -> str:
 
 
 def _short_caution(sheet: TapeOut) -> str:
-    return (
-        f"{FOR_TAPING} {NO_FALL.capitalize()}."
-        if len(sheet.cautions) and any(NO_FALL in one.casefold() for one in sheet.cautions)
-        else FOR_TAPING
-    )
+    drops = any(one.kind is LineKind.DROP for one in sheet.joined)
+    return f"{FOR_TAPING} {NO_FALL.capitalize()}." if drops else FOR_TAPING
 
 
 def _scale_bar(canvas: Canvas, sheet: TapeOut, fit: Fitted, left: float, bottom: float) -> None:

@@ -126,7 +126,7 @@ def _tape(sheet: TapeOut) -> SheetTable:
         (need.colour, need.kind.value, SIGN[need.kind], tape_said(need.net_mm, sheet.units), tape_said(need.taken_mm, sheet.units))
         for need in sheet.needs
     )
-    remark = f"With {SPARE:.0%} more, which is common practice. The colours are a proposal: any that show on your floor and are kept apart will do."
+    remark = f"With {SPARE:.0%} more, which is common practice. The colours are a proposal: any that show on your floor will do."
     return SheetTable("tape", "Tape to bring", remark, ("tape", "for", "drawn as", "lies on the floor", "bring"), rows)
 
 
