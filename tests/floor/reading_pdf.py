@@ -75,7 +75,7 @@ def strokes(stream: bytes) -> list[Stroke]:
         elif token == b"re":
             x, y, wide, high = numbers
             path = [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high), (x, y)]
-        elif token in (b"S", b"s", b"B", b"b"):
+        elif token in (b"S", b"s", b"B", b"b", b"B*", b"b*"):
             if not moved[-1]:
                 found.append(Stroke(tuple((x / POINTS_A_MM, y / POINTS_A_MM) for x, y in path), *state))
             path = []

@@ -45,7 +45,7 @@ def laid_again(sheet: TapeOut) -> dict[str, Spot]:
 @st.composite
 def floors(draw: st.DrawFn) -> Floor:
     """A few lines anywhere in a room of 16 x 9 m, turned in it, with a pillar now and then and A and B in several places."""
-    corner = st.tuples(st.integers(0, 11_000), st.integers(0, 6000))
+    corner = st.tuples(st.integers(0, 110).map(lambda n: n * 100), st.integers(0, 600).map(lambda n: n * 10))
     lines = tuple(
         PlanLine(draw(st.sampled_from(LineKind)), tuple(draw(st.lists(corner, min_size=2, max_size=5, unique=True))), draw(st.booleans()))
         for _ in range(draw(st.integers(1, 5)))
@@ -61,21 +61,19 @@ def floors(draw: st.DrawFn) -> Floor:
 def test_every_point_laid_from_the_rounded_numbers_comes_within_the_stated_error(floor: Floor, units: Units) -> None:
     sheet = sheet_of(floor, units)
     # Points that no pair measures well are said to be so, and promise nothing.
-    if any(point.doubtful for point in sheet.points):
-        assert sheet.remarks
-        return
+    assert bool(sheet.remarks) >= any(point.doubtful for point in sheet.points)
     spots = laid_again(sheet)
     for point, row in zip(sheet.points, point_rows(sheet), strict=True):
         off = dist(spots[point.label], point.at)
-        assert off <= point.error_mm if point.how else off <= 5
-        if row.third:
+        assert off <= (point.error_mm if point.how else 5) or point.doubtful
+        if row.third and not point.doubtful:
             # The check tells nothing wrong when all is laid as it is read.
             assert abs(dist(spots[row.label], spots[row.third]) - float(read_back(row.third_read))) <= 2 * max(
                 one.error_mm for one in sheet.points
             )
 
 
-def test_few_random_plans_have_doubtful_points() -> None:
+def test_a_wall_anywhere_along_the_room_has_no_doubtful_point() -> None:
     sheets = [sheet_of(Floor((PlanLine(LineKind.WALL, ((0, y), (9000, y))),), room=ROOM, laid=(LAID,))) for y in range(-2500, 6000, 250)]
     assert sum(point.doubtful for sheet in sheets for point in sheet.points) == 0
 
