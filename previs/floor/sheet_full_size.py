@@ -14,7 +14,7 @@ from previs.floor.placing import Spot
 from previs.floor.sheet_lines import draw_chain
 from previs.floor.sheet_scale import MARGIN_MM, SheetPaper
 from previs.floor.sheet_tiles import STRIP_MM, Tile, Tiles, tiled
-from previs.floor.tape_out import FOR_TAPING, TapeOut
+from previs.floor.tape_out import FOR_TAPING, NO_FALL, TapeOut
 
 BAR_MM = {Units.METRIC: 100.0, Units.IMPERIAL: 4 * float(INCH_MM)}
 """How long the bar is by which a print is checked."""
@@ -118,5 +118,6 @@ def _strip(canvas: Canvas, sheet: TapeOut, tiles: Tiles, tile: Tile, left: float
     canvas.drawCentredString(left + width - bar / 2, bottom + 3, f"must measure {_BAR_SAID[sheet.units]}")
     canvas.setFont(BOLD, 11)
     canvas.drawString(left, bottom + 2, f"row {tile.row}, column {tile.column}")
+    drop = f"{NO_FALL.capitalize()}. " if any(kind is LineKind.DROP for kind, _, _ in tile.pieces) else ""
     canvas.setFont(PLAIN, 7.5)
-    canvas.drawString(left, bottom - 7, shortened(f"{sheet.title}. {FOR_TAPING}", width - bar - 8, PLAIN, 7.5))
+    canvas.drawString(left, bottom - 7, shortened(f"{drop}{sheet.title}. {FOR_TAPING}", width - bar - 8, PLAIN, 7.5))

@@ -14,18 +14,22 @@ Box = tuple[float, float, float, float]
 _DIRECTIONS = 16
 _REACHES = (0.0, 3.0, 7.0, 12.0, 18.0, 26.0, 36.0, 50.0, 70.0)
 """How far from its point a label may begin, tried in this order, in the units of the page."""
-_LINE_COST = 9.0
 _GAP = 0.8
+_FAINT_WEIGHT = 0.1
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Something to stand beside a spot: its width and height; `over` says that it may stand on the spot itself."""
+    """Something to stand beside a spot: its width and height; `over` says that it may stand on the spot itself.
+
+    It goes up to `line_cost` further from its spot rather than across a line of the drawing.
+    """
 
     at: tuple[float, float]
     width: float
     height: float
     over: bool = False
+    line_cost: float = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +48,11 @@ class Stands:
 class Placing:
     """A page that is filled label by label; every label placed keeps the next ones away."""
 
-    def __init__(self, bounds: Box, segments: Sequence[tuple[float, float, float, float]]) -> None:
-        """`segments` are the lines of the drawing, as x, y, x, y; they are crossed only where nothing else is free."""
+    def __init__(self, bounds: Box, segments: Sequence[Box], faint: Sequence[Box] = ()) -> None:
+        """`segments` are the lines of the drawing, as x, y, x, y, which labels keep off where they can; `faint` ones count little."""
         self._bounds = bounds
-        self._segments = np.array(segments, dtype=float).reshape(-1, 4)
+        self._segments = np.array([*segments, *faint], dtype=float).reshape(-1, 4)
+        self._weights = np.array([1.0] * len(segments) + [_FAINT_WEIGHT] * len(faint))
         self._taken: NDArray[np.float64] = np.empty((0, 4))
 
     def keep_free(self, boxes: Sequence[Box]) -> None:
@@ -63,7 +68,7 @@ class Placing:
             for box in _around(label, reach):
                 if not self._free(box):
                     continue
-                cost = max(reach, 0.0) + _LINE_COST * self._crossed(box)
+                cost = max(reach, 0.0) + label.line_cost * self._crossed(box)
                 if best is None or cost < best[0] - 1e-9:
                     best = (cost, box, reach)
         if best is None:
@@ -80,9 +85,9 @@ class Placing:
         over = (taken[:, 0] < right + _GAP) & (taken[:, 2] > left - _GAP) & (taken[:, 1] < top + _GAP) & (taken[:, 3] > bottom - _GAP)
         return not over.any()
 
-    def _crossed(self, box: Box) -> int:
-        """How many lines of the drawing run through a box."""
-        return int(crossing(self._segments, box).sum())
+    def _crossed(self, box: Box) -> float:
+        """How many lines of the drawing run through a box, faint ones by their weight."""
+        return float(self._weights[crossing(self._segments, box)].sum())
 
 
 def crossing(segments: NDArray[np.float64], box: Box) -> NDArray[np.bool_]:

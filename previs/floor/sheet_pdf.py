@@ -96,7 +96,7 @@ def _room_said(sheet: TapeOut) -> str:
     room, units = sheet.room, sheet.units
     return (
         f"Room {read_off(room.length_mm, units)} x {read_off(room.width_mm, units)}. A to B {read_off(sheet.baseline_mm, units)}. "
-        f"{len(sheet.points)} points, numbered in the order of laying; {units.words}."
+        f"{len(sheet.points)} points; {units.words}."
     )
 
 

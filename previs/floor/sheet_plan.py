@@ -27,6 +27,8 @@ _MARK = 1.6
 _LED_NUMBER, _LED_WORD = 3.0, 18.0
 """Numbers and words that begin further from their spot are led to by a thin line; words have the tone of their line too."""
 _LARGE_PAGE_MM = 250.0
+_WORD_LINE_COST = 45.0
+"""Words go far to keep off the lines, which their white ground would hide."""
 _LINE_HEIGHT = 1.15
 
 
@@ -60,8 +62,7 @@ def extent_mm(sheet: TapeOut) -> Box:
     room = sheet.room
     spots: list[Spot] = [(0, 0), (room.length_mm, room.width_mm), room.datum_a, room.datum_b, *(point.at for point in sheet.points)]
     spots += [point for column in room.columns for point in column.points]
-    xs, ys = [x for x, _ in spots], [y for _, y in spots]
-    return min(xs), min(ys), max(xs), max(ys)
+    return _bounds(spots)
 
 
 def view_of(sheet: TapeOut, fit: Fitted) -> View:
@@ -77,7 +78,7 @@ def draw_plan(canvas: Canvas, sheet: TapeOut, fit: Fitted) -> tuple[str, ...]:
     view = view_of(sheet, fit)
     wide, high = fit.page.box_mm
     left, bottom = MARGIN_MM * mm, (MARGIN_MM + FOOT_MM) * mm
-    placing = Placing((left, bottom, left + wide * mm, bottom + high * mm), _segments(sheet, view))
+    placing = Placing((left, bottom, left + wide * mm, bottom + high * mm), *_segments(sheet, view))
     _draw_room(canvas, sheet, view)
     for one in sheet.joined:
         chain = [view(sheet.points[point].at) for point in one.points]
@@ -85,6 +86,7 @@ def draw_plan(canvas: Canvas, sheet: TapeOut, fit: Fitted) -> tuple[str, ...]:
             draw_swing(canvas, chain[0], chain[1], left=one.opens_left)
         draw_chain(canvas, one.kind, chain)
     placing.keep_free([_around(view(point.at), _MARK + 0.6) for point in sheet.points])
+    placing.keep_free([_bounds([view(point) for point in column.points]) for column in sheet.room.columns])
     _draw_datums(canvas, sheet, view, placing)
     large = min(fit.page.width_mm, fit.page.height_mm) > _LARGE_PAGE_MM
     missing = _draw_numbers(canvas, sheet, view, placing, _NUMBER_POINTS[large])
@@ -93,11 +95,12 @@ def draw_plan(canvas: Canvas, sheet: TapeOut, fit: Fitted) -> tuple[str, ...]:
     return missing
 
 
-def _segments(sheet: TapeOut, view: View) -> list[tuple[float, float, float, float]]:
+def _segments(sheet: TapeOut, view: View) -> tuple[list[Box], list[Box]]:
+    """The lines of tape, and the room's walls."""
     edges = [(sheet.points[a].at, sheet.points[b].at) for one in sheet.joined for a, b in one.edges]
     corners: list[Spot] = [(0, 0), (sheet.room.length_mm, 0), (sheet.room.length_mm, sheet.room.width_mm), (0, sheet.room.width_mm), (0, 0)]
-    edges += list(pairwise(corners))
-    return [(*view(first), *view(last)) for first, last in edges]
+    tape, walls = ([(*view(first), *view(last)) for first, last in pairs] for pairs in (edges, pairwise(corners)))
+    return tape, walls
 
 
 def _draw_room(canvas: Canvas, sheet: TapeOut, view: View) -> None:
@@ -200,7 +203,7 @@ def _draw_word(canvas: Canvas, word: _Word, placing: Placing) -> None:
     bold = word.kind is LineKind.DROP
     face = BOLD if bold else PLAIN
     width = max(stringWidth(line, face, WORD_POINTS) for line in word.lines) + 3
-    stands = placing.place(Label(word.at, width, len(word.lines) * WORD_POINTS * _LINE_HEIGHT + 1.5, over=word.over))
+    stands = placing.place(Label(word.at, width, len(word.lines) * WORD_POINTS * _LINE_HEIGHT + 1.5, word.over, _WORD_LINE_COST))
     if stands is None:
         return
     if stands.reach > _LED_WORD:
@@ -230,6 +233,11 @@ def _lead(canvas: Canvas, at: Spot, stands: Stands) -> None:
     canvas.setLineWidth(0.5)
     canvas.line(*at, min(max(at[0], left), right), min(max(at[1], bottom), top))
     canvas.restoreState()
+
+
+def _bounds(spots: list[Spot]) -> Box:
+    xs, ys = [x for x, _ in spots], [y for _, y in spots]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _around(at: Spot, half: float) -> Box:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from previs.document.floor import LineKind
-from previs.floor.measuring_units import error_said, read_off, rounded_mm, tape_said
+from previs.floor.measuring_units import error_said, read_off, tape_said
 from previs.floor.sheet_lines import SIGN
 from previs.floor.tape_out import NO_FALL, SPARE, TAPE_COLOUR, TapeOut
 
@@ -128,9 +128,3 @@ def _tape(sheet: TapeOut) -> SheetTable:
     )
     remark = f"With {SPARE:.0%} more, which is common practice. The colours are a proposal: any that show on your floor will do."
     return SheetTable("tape", "Tape to bring", remark, ("tape", "for", "drawn as", "lies on the floor", "bring"), rows)
-
-
-def rounded_distances_mm(sheet: TapeOut, index: int) -> tuple[float, float] | None:
-    """What the two tapes of a point read when they are read as the sheet says, in millimetres; None at A and B."""
-    how = sheet.points[index].how
-    return None if how is None else (float(rounded_mm(how.first_mm, sheet.units)), float(rounded_mm(how.second_mm, sheet.units)))

@@ -160,13 +160,13 @@ def _remarks(points: tuple[LaidPoint, ...], room: Room, units: Units) -> Iterato
     poor = [one.label for one in points if one.how is not None and one.how.error_mm > MOST_ERROR_MM]
     if poor:
         yield (
-            f"Points {_some(poor)} come out more than {error_said(MOST_ERROR_MM, units)} off when a tape is misread by 10 mm, from every "
-            "pair there is; measure them twice, or give the room other points A and B with 'previs room'."
+            f"Off by more than {error_said(MOST_ERROR_MM, units)} when a tape is misread by 10 mm, from every pair there is: "
+            f"{_some(poor)}; measure twice, or give the room other points A and B with 'previs room'."
         )
     if blocked := [one.label for one in points if one.how is not None and one.how.blocked]:
-        yield f"A column stands in the way of the tapes to points {_some(blocked)}; measure them around it with care."
+        yield f"Behind a column of the room for one of the tapes: {_some(blocked)}; measure around it with care."
     if outside := [one.label for one in points if not _inside(one.at, room)]:
-        yield f"Points {_some(outside)} lie outside the room and cannot be laid; fit the plan again with 'previs fit'."
+        yield f"Outside the room, and not to be laid: {_some(outside)}; fit the plan again with 'previs fit'."
     crosses = [one for one in points if one.label.startswith("H")]
     for one in crosses:
         yield f"{one.label} is a help cross and no part of the set: it is there to hold a tape to."
@@ -185,8 +185,8 @@ def instructions(sheet: TapeOut) -> tuple[str, ...]:
     return (
         f"Mark A and B and measure between them: {read_off(sheet.baseline_mm, sheet.units)}. "
         "If it is not that, give the room as it is and fit again.",
-        "Point by point in order: one tape held at the first point named, one at the second; where both lengths meet on the side told, "
-        "mark a cross and write its number.",
+        "Point by point in order: one tape held at the first point named, one at the second; where both lengths meet, on the side told "
+        "as seen from the first to the second, mark a cross and write its number.",
         "Measure the check from the third point. When it is out by more than the error told, measure the point again.",
         "When all points are marked, check the right angles and the diagonals; then lay the tape from number to number.",
     )

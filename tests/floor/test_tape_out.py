@@ -121,7 +121,10 @@ def test_a_plan_laid_in_parts_gives_a_sheet_for_each() -> None:
 
 def test_points_outside_the_room_are_told() -> None:
     sheet = sheet_of(replace(salt_floor(), laid=(Laid(0, 5000, 2500),)))
-    assert any("lie outside the room and cannot be laid; fit the plan again with 'previs fit'." in one for one in sheet.remarks)
+    told = [one for one in sheet.remarks if one.startswith("Outside the room, and not to be laid: ")]
+    outside = [point.label for point in sheet.points if point.at[0] > 16_000]
+    named = f"{', '.join(outside[:12])} and {len(outside) - 12} more"
+    assert len(outside) > 12 and told == [f"Outside the room, and not to be laid: {named}; fit the plan again with 'previs fit'."]
 
 
 @pytest.mark.parametrize(
