@@ -46,6 +46,7 @@ WEEK: dict[str, dict[str, Verb]] = {
     },
     "Tape the floor": {
         "fit": Verb("fitting_floor", "Lay the plan in the room, or say what is missing"),
+        "tapeout": Verb("taping_out", "Write the sheet that the floor is taped by"),
     },
     "Cut": {
         "assemble": Verb("cutting", "Make the best timing cut of the target's length"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from xml.sax.saxutils import escape
 
+from reportlab.lib.pagesizes import A4, LETTER, landscape
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
@@ -12,10 +13,11 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import CondPageBreak, Flowable, Image, Paragraph, SimpleDocTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
-from previs.handoff.page_looks import BOLD, FOOT_POINTS, INK, MARGIN, PAGE_POINTS, PLAIN, RULE, SHADE, WARN, shortened, style, use_faces
+from previs.exchange.printed_looks import BOLD, FOOT_POINTS, INK, MARGIN, PLAIN, RULE, SHADE, WARN, shortened, style, use_faces
 from previs.handoff.sheet_files import Paper
 from previs.handoff.sheets import Pictures, Sheet, Table, Value
 
+PAGE_POINTS = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
 _PADDING = 3
 _FRAME_PADDING = 6
 """What the page frame of the library keeps free on each side."""

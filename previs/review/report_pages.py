@@ -14,14 +14,12 @@ from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
 from previs.cut.wording import counted
-from previs.handoff.cautions import DEFER
-from previs.handoff.page_looks import (
+from previs.exchange.printed_looks import (
     BOLD,
     FIGURES,
     FOOT_POINTS,
     INK,
     MARGIN,
-    PAGE_POINTS,
     PLAIN,
     RULE,
     SHADE,
@@ -30,7 +28,9 @@ from previs.handoff.page_looks import (
     style,
     use_faces,
 )
+from previs.handoff.cautions import DEFER
 from previs.handoff.sheet_files import Paper
+from previs.handoff.sheet_pages import PAGE_POINTS
 from previs.handoff.sheets import DERIVED, Pictures
 from previs.review.note_lists import SAFETY
 from previs.review.report import KeyPicture, OpenNote, Report, Share, TreatedStretch

@@ -23,10 +23,11 @@ from review.making_notes import note_at
 
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot
 from previs.document.notes import Note, NoteKind, NoteState
+from previs.exchange.printed_looks import MARGIN
 from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
 from previs.faults import UseFault
-from previs.handoff.page_looks import MARGIN, PAGE_POINTS
 from previs.handoff.sheet_files import Paper
+from previs.handoff.sheet_pages import PAGE_POINTS
 from previs.handoff.sheets import Still
 from previs.review.report import KeyPicture, OpenNote, Report, Share, TreatedStretch, report, stills_of
 from previs.review.report_pages import report_pdf

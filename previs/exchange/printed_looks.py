@@ -6,16 +6,13 @@ from pathlib import Path
 from typing import Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.lib.pagesizes import A4, LETTER, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 from previs.exchange import tones
-from previs.handoff.sheet_files import Paper
 
-PAGE_POINTS = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
 MARGIN = 12 * mm
 INK, SHADE, RULE, WARN, GROUND = (HexColor(tone) for tone in (tones.INK, tones.SHADE, tones.FAINT, tones.RED, tones.GROUND))
 PLAIN, BOLD, FIGURES = "Sheet", "Sheet-Bold", "Sheet-Figures"
