@@ -61,11 +61,13 @@ class Spot:
 class OpenFile(QObject):
     """One sequence file, held open.
 
-    `changed` comes after every edit, undo and redo, with the sequence as it was before; `said` after each new line of
-    `log`; `cut_chosen` when another cut is being worked on; `went` when the person asked to go somewhere.
+    `changed` comes after every edit, undo and redo, with the sequence as it was before; `made` with the words of each edit,
+    before anything else is said of it; `said` after each new line of `log`; `cut_chosen` when another cut is being worked on;
+    `went` when the person asked to go somewhere.
     """
 
     changed = pyqtSignal(object)
+    made = pyqtSignal(str)
     said = pyqtSignal(object)
     cut_chosen = pyqtSignal(str)
     went = pyqtSignal(object)
@@ -122,6 +124,8 @@ class OpenFile(QObject):
         except Fault as fault:
             self.say(str(fault), Tone.FAULT)
             return False
+        # First, so that whatever else is to be said of the edit stands in its place.
+        self.made.emit(what)
         if remark:
             self.say(remark)
         self._now_another(before)

@@ -50,8 +50,9 @@ class NextMove(QWidget):
         """Show this."""
         self._enlarge()
         self._number.setText(str(move.number) if move else "–")
-        self._label.put(move.label if move else (tr("every move is tapped") if take else tr("nothing to tap")))
-        self._who.put(move_said(move) if move else "")
+        self._label.put(move.label if move else (tr("every move is tapped") if take else tr("No take is marked on this tape yet.")))
+        how = tr("T marks where one begins, and where it ends; P proposes takes.")
+        self._who.put(move_said(move) if move else ("" if take else how))
         self._place.setText(place_said(sequence, take, move))
         self._told.setText(told)
         # Two lines are kept free, so that nothing moves when a sentence is long.
