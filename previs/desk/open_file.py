@@ -85,9 +85,9 @@ class OpenFile(QObject):
             # The lock holds the moment of opening, not of the crash; what is on disk is the last edit either way.
             self.say(
                 tr(
-                    "previs ended without closing this file, opened {since}. Everything up to the last edit is here, and undo goes back "
-                    "from there.",
-                    since=self._sitting.left.since,
+                    "previs ended without closing this file, which was opened on {since}. Everything up to the last edit is here, and "
+                    "undo goes back from there.",
+                    since=_moment(self._sitting.left.since),
                 )
             )
 
@@ -193,3 +193,11 @@ class OpenFile(QObject):
         if new or self._cut_name not in names:
             self._cut_name = (new or names or [""])[-1]
         self.changed.emit(before)
+
+
+def _moment(written: str) -> str:
+    """The day and the minute of a moment as a lock has it, here; what is no moment stays as it is."""
+    try:
+        return f"{datetime.fromisoformat(written).astimezone():%Y-%m-%d %H:%M}"
+    except ValueError:
+        return written

@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 from previs.cut.edits import trim_tail
 from previs.desk.lists import keys_page
 from previs.desk.memory import Memory
-from previs.desk.open_file import OpenFile, Spot, Tone
+from previs.desk.open_file import OpenFile, Spot, Tone, _moment
 from previs.desk.window import PLACES, Window
 from previs.document.store import open_document
 from previs.faults import Fault
@@ -103,3 +103,9 @@ def test_the_looks_change_and_are_remembered(window: Window) -> None:
     app = QApplication.instance()
     assert isinstance(app, QApplication) and app.palette().window().color().lightness() < 80
     window._other_looks()
+
+
+def test_a_file_that_was_left_open_says_since_when_in_a_way_that_can_be_read() -> None:
+    assert len(_moment("2026-11-25T21:49:28+00:00")) == len("2026-11-25 21:49")
+    assert _moment("2026-11-25T21:49:28") == "2026-11-25 21:49"
+    assert _moment("yesterday") == "yesterday"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -38,15 +38,10 @@ class Skyline:
 
     def top(self, left: float, right: float) -> float:
         """The highest top between two pixels, infinity where nothing stands."""
-        highest = float("inf")
-        # A step plays on under a transition, so that the one before the last that begins early enough may still be there.
-        for at in range(bisect_right(self._lefts, right) - 1, -1, -1):
-            begin, end, top = self._runs[at]
-            if end <= left and at < bisect_right(self._lefts, left) - 1:
-                break
-            if begin < right and end > left:
-                highest = min(highest, top)
-        return highest
+        # A step plays on under a transition, so that the one before the last that begins before `left` may still be there.
+        first = max(bisect_right(self._lefts, left) - 2, 0)
+        within = self._runs[first : bisect_left(self._lefts, right)]
+        return min((top for _, end, top in within if end > left), default=float("inf"))
 
 
 def labels(ticks: list[Tick], ascent: float, ceiling: float, skyline: Skyline, *, crowded: bool) -> list[Label | None]:

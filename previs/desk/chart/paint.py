@@ -25,6 +25,8 @@ from previs.document.model import LEVEL, Sequence
 
 _LEAST_NAMED = 60.0
 """Pixels from which on a step bears its take's name."""
+_MOST_NUMBERS = 1.5
+"""How many times the width of the chart its numbers may take beside each other before none is put above another."""
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip)
 _MIDDLE = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip)
 
@@ -305,7 +307,7 @@ class Chart:
             for (seen, size), (frame, following) in zip(ticks, pairwise(frames), strict=True)
         ]
         skyline = Skyline([(self._x(span.start), self._x(span.end_exclusive), top) for runs in self._runs.values() for span, top in runs])
-        crowded = len(drawn) * digit > where.steps.width()
+        crowded = sum(tick.width for tick in drawn) > _MOST_NUMBERS * where.steps.width()
         ascent = QFontMetricsF(self._small).ascent()
         for (seen, _), label in zip(ticks, labels(drawn, ascent, where.story.bottom(), skyline, crowded=crowded), strict=True):
             if label:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PyQt6.QtCore import QPointF, QRectF, QSize, Qt
+from PyQt6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PyQt6.QtWidgets import QSizePolicy, QWidget
 
@@ -34,6 +34,12 @@ class Legend(QWidget):
         self.setAccessibleName("; ".join(words for _, words in self._signs()))
         self.updateGeometry()
         self.update()
+
+    def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
+        """Larger text needs more lines."""
+        super().changeEvent(event)
+        if event and event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self.updateGeometry()
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """As high as its lines."""
