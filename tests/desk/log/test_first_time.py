@@ -44,12 +44,15 @@ def test_a_run_that_was_stopped_by_hand_does_not_stop_the_next_play(place: LogPl
     assert place.player.playing
 
 
-def test_a_tape_without_takes_says_how_one_is_marked(place: LogPlace) -> None:
+def test_a_tape_without_takes_says_how_one_is_marked(place: LogPlace, qtbot: QtBot) -> None:
     assert place.file.edit(lambda one: replace(one, cuts=(), takes=tuple(one for one in one.takes if one.reel != "PHONE")), "no takes")
     place.look_at("PHONE")
     assert place.next_move._label._whole == "No take is marked on this tape yet."
-    assert place.next_move._who._whole == "T marks where one begins, and where it ends; P proposes takes."
+    assert place.next_move._who._whole == "T marks where one begins and where it ends; P proposes takes."
     assert place.framing._title.text() == "Framing: no take lies at this frame"
+    if around := place.window():
+        around.resize(1280, 800)
+    qtbot.waitUntil(lambda: place.next_move._who.text() == place.next_move._who._whole)
     place.choose("A1")
     assert place.framing._title.text() == "Framing here  (Alt: from this frame on)"
 
@@ -84,3 +87,8 @@ def test_the_tempo_that_the_hits_show_is_noted(place: LogPlace) -> None:
     clear(place)
     press(place, KEY.Key_H, HELD.ShiftModifier)
     assert place.hand.told.startswith("No tempo shows yet")
+
+
+def test_without_tapes_it_says_where_they_are_taken_in(place: LogPlace) -> None:
+    assert place.file.edit(lambda one: replace(one, cuts=(), takes=(), treatments=(), syncs=(), tapes=()), "no tapes")
+    assert (place.next_move._label._whole, place.next_move._who._whole) == ("There are no tapes yet.", "Take some in under Tapes.")
