@@ -35,9 +35,9 @@ def remarks(plan: Plan, cut: Cut, possible: Lengths, loose: list[Locked], around
 def _without_takes(plan: Plan) -> Iterator[str]:
     cards = [choice.moves[0] for choice in plan.choices if choice.take is None]
     if not plan.sequence.takes:
-        yield "No takes yet, so cards hold the places of all moves: read takes and hits with 'previs marks'."
+        yield "No takes yet, so cards hold the places of all moves: log takes and their hits, or read them from tables."
     elif not any(take.hits for take in plan.sequence.takes):
-        yield "The takes have no hits yet, so cards hold the places of all moves: read the hits with 'previs marks'."
+        yield "The takes have no hits yet, so cards hold the places of all moves: log them, or read them from a table."
     elif len(cards) == 1:
         yield f"Move {cards[0].number} ({cards[0].label}) has no usable take, so a card holds its place."
     elif cards:
@@ -58,7 +58,7 @@ def _missed(plan: Plan, cut: Cut, possible: Lengths, loose: list[Locked], around
         named = f"shot {numbers[0]} is" if len(numbers) == 1 else f"shots {_runs(numbers)} are"
         yield (
             f"The locks are the cause: {named} locked in cut {around.name}, and without locks the fight would last its target; "
-            f"unlock with 'previs edit FILE {around.name} unlock {numbers[0]}' and assemble again."
+            f"unlock {'it' if len(numbers) == 1 else 'one of them'} and assemble again."
         )
     yield _least_change(plan, target - fixed, over)
 
@@ -69,9 +69,9 @@ def _least_change(plan: Plan, target: int, over: int) -> str:
     percent = _least_retiming(sequence, plan.locked, target)
     if percent is not None:
         now = share_text(sequence.settings.most_retiming)
-        return f"Retiming up to {percent}% (now {now}) would make it fit: 'previs set FILE --retiming {percent}%', then assemble again."
+        return f"Retiming up to {percent}% (now {now}) would make it fit: allow that much, and assemble again."
     if over > 0 and _reaches(changed(sequence, settings=changed(sequence.settings, least_breath=Fraction(0))), plan.locked, target):
-        return "Giving up the breaths altogether would make it fit: 'previs set FILE --breath 0%', then assemble again."
+        return "Giving up the breaths altogether would make it fit: let 0% of a breath stay, and assemble again."
     direction = "shorter or fewer moves" if over > 0 else "longer breaths, more moves"
     return f"No retiming up to {_MOST_RETIMING_TRIED}% makes it fit: it needs {direction}, or another target."
 

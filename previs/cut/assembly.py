@@ -37,7 +37,7 @@ def assemble(sequence: Sequence, name: str, target_frames: int | None = None, ar
     `UseFault` when there are no moves, or when locked shots stand in each other's way.
     """
     if not sequence.moves:
-        raise UseFault("There are no moves yet, so there is nothing to cut; read the fight first with 'previs fight'.")
+        raise UseFault("There are no moves yet, so there is nothing to cut; write the fight first, or read it from a table.")
     target = sequence.target_frames if target_frames is None else target_frames
     keep, loose = locked_shots(sequence, around)
     plan = plan_of(sequence, keep)
@@ -80,9 +80,9 @@ def _shots(plan: Plan, solution: Solution, loose: list[Locked]) -> Iterator[Shot
 def with_cut(sequence: Sequence, cut: Cut) -> Sequence:
     """The sequence with this cut as its newest; raises `UseFault` when the name is taken."""
     if not cut.name.strip():
-        raise UseFault("A cut needs a name; give one such as v2 with --name.")
+        raise UseFault("A cut needs a name; give one such as v2.")
     if any(one.name == cut.name for one in sequence.cuts):
-        raise UseFault(f"There is a cut named '{cut.name}' already; give another name with --name.")
+        raise UseFault(f"There is a cut named '{cut.name}' already; give another name.")
     return changed(sequence, cuts=(*sequence.cuts, cut))
 
 

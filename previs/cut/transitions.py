@@ -22,7 +22,7 @@ def add_transition(sequence: Sequence, cut_name: str, number: int, transition: T
     """
     _at_least_one(transition.frames)
     if transition.kind is TransitionKind.WIPE and transition.wipe not in DRAWN:
-        raise UseFault(f"Wipe {transition.wipe} cannot be drawn; use a dissolve, or --pattern with one of these: {drawn_listed()}.")
+        raise UseFault(f"Wipe {transition.wipe} cannot be drawn; use a dissolve, or one of these patterns: {drawn_listed()}.")
     shots = shots_of(sequence, cut_name)
     index = free_index(shots, cut_name, number)
     shots[index] = changed(shots[index], transition=transition)

@@ -50,7 +50,14 @@ class Foot(QWidget):
     def show_said(self, line: Said) -> None:
         """Show the newest line; a fault in red with a word before it."""
         fault = line.tone is Tone.FAULT
-        self._sentence.setText(tr("Not done: {sentence}", sentence=line.sentence) if fault else line.sentence)
+        self._put(tr("Not done: {sentence}", sentence=line.sentence) if fault else line.sentence, fault=fault)
+
+    def show_made(self, what: str) -> None:
+        """Show an edit that was made, so that what was said before it does not stand there as if it still held."""
+        self._put(tr("Done: {what}.", what=what), fault=False)
+
+    def _put(self, sentence: str, *, fault: bool) -> None:
+        self._sentence.setText(sentence)
         self._sentence.setProperty("kind", "red" if fault else "")
         # A property of its own counts for the style sheet only when the widget is dressed again.
         if style := self._sentence.style():

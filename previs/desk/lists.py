@@ -12,11 +12,14 @@ from previs.desk.place import Place
 from previs.desk.words import tr
 
 
-def keys_page(everywhere: list[QAction], places: list[Place]) -> str:
-    """All keys as a page: those that work everywhere, then each place's; from the actions themselves, so that none is forgotten."""
-    parts = [_section(tr("Everywhere"), _rows(everywhere))]
-    parts += [_section(place.title, [*_rows(place.actions()), *place.others]) for place in places]
-    return "".join(parts)
+def keys_page(everywhere: list[QAction], places: list[Place], here: Place | None = None) -> str:
+    """All keys as a page: those of the place where the person is, those that work everywhere, then each other place's.
+
+    They are read from the actions themselves, so that none is forgotten.
+    """
+    parts = {place.ident: _section(place.title, [*_rows(place.actions()), *place.others]) for place in places}
+    first = parts.pop(here.ident) if here else ""
+    return "".join([first, _section(tr("Everywhere"), _rows(everywhere)), *parts.values()])
 
 
 def happened_page(log: list[Said]) -> str:

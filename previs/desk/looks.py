@@ -95,7 +95,7 @@ def wear(app: QApplication, chosen: Looks, points: int = 10) -> None:
     _load_fonts()
     app.setFont(QFont(WORDS, points))
     app.setPalette(_palette(chosen))
-    app.setStyleSheet(_sheet(chosen))
+    app.setStyleSheet(_sheet(chosen, points))
 
 
 def figures_font(points: float | None = None) -> QFont:
@@ -135,13 +135,14 @@ def _palette(one: Looks) -> QPalette:
     return palette
 
 
-def _sheet(one: Looks) -> str:
+def _sheet(one: Looks, points: int) -> str:
     return f"""
     QWidget {{ color: {one.ink}; }}
     QMainWindow, QDialog, QStackedWidget {{ background: {one.ground}; }}
     QToolTip {{ background: {one.sheet}; color: {one.ink}; border: 1px solid {one.rule}; padding: 4px; }}
     QPushButton, QToolButton, QComboBox {{
         background: {one.shade}; border: 1px solid {one.rule}; border-radius: 2px; padding: 4px 10px; min-height: 20px; }}
+    QFileDialog QToolButton {{ padding: 2px; }}
     QPushButton:hover, QToolButton:hover, QComboBox:hover {{ background: {one.chosen}; }}
     QPushButton:checked, QToolButton:checked {{ background: {one.chosen}; border: 2px solid {one.ink}; }}
     QPushButton:disabled, QToolButton:disabled, QComboBox:disabled {{ color: {one.rule}; background: {one.ground}; }}
@@ -171,7 +172,7 @@ def _sheet(one: Looks) -> str:
     QSplitter::handle:hover {{ background: {one.rule}; }}
     QLabel[kind="soft"] {{ color: {one.soft}; }}
     QLabel[kind="red"] {{ color: {one.red}; font-weight: bold; }}
-    QLabel[kind="title"] {{ font-size: 15pt; font-weight: bold; }}
+    QLabel[kind="title"] {{ font-size: {points * 1.5:.0f}pt; font-weight: bold; }}
     QLabel[kind="heading"] {{ font-weight: bold; }}
     QLabel[kind="figures"] {{ font-family: "{FIGURES}"; }}
     """

@@ -61,11 +61,13 @@ class Spot:
 class OpenFile(QObject):
     """One sequence file, held open.
 
-    `changed` comes after every edit, undo and redo, with the sequence as it was before; `said` after each new line of
-    `log`; `cut_chosen` when another cut is being worked on; `went` when the person asked to go somewhere.
+    `changed` comes after every edit, undo and redo, with the sequence as it was before; `made` with the words of each edit,
+    before anything else is said of it; `said` after each new line of `log`; `cut_chosen` when another cut is being worked on;
+    `went` when the person asked to go somewhere.
     """
 
     changed = pyqtSignal(object)
+    made = pyqtSignal(str)
     said = pyqtSignal(object)
     cut_chosen = pyqtSignal(str)
     went = pyqtSignal(object)
@@ -83,9 +85,9 @@ class OpenFile(QObject):
             # The lock holds the moment of opening, not of the crash; what is on disk is the last edit either way.
             self.say(
                 tr(
-                    "previs ended without closing this file, opened {since}. Everything up to the last edit is here, and undo goes back "
-                    "from there.",
-                    since=self._sitting.left.since,
+                    "previs ended without closing this file, which was opened on {since}. Everything up to the last edit is here, and "
+                    "undo goes back from there.",
+                    since=_moment(self._sitting.left.since),
                 )
             )
 
@@ -122,6 +124,8 @@ class OpenFile(QObject):
         except Fault as fault:
             self.say(str(fault), Tone.FAULT)
             return False
+        # First, so that whatever else is to be said of the edit stands in its place.
+        self.made.emit(what)
         if remark:
             self.say(remark)
         self._now_another(before)
@@ -189,3 +193,11 @@ class OpenFile(QObject):
         if new or self._cut_name not in names:
             self._cut_name = (new or names or [""])[-1]
         self.changed.emit(before)
+
+
+def _moment(written: str) -> str:
+    """The day and the minute of a moment as a lock has it, here; what is no moment stays as it is."""
+    try:
+        return f"{datetime.fromisoformat(written).astimezone():%Y-%m-%d %H:%M}"
+    except ValueError:
+        return written

@@ -76,6 +76,7 @@ class Window(QMainWindow):
         self.file = opened
         opened.changed.connect(self._show_file)
         opened.cut_chosen.connect(self._show_file)
+        opened.made.connect(self._foot.show_made)
         opened.said.connect(self._foot.show_said)
         opened.went.connect(self.go)
         opened.work.changed.connect(lambda: self._foot.show_running(opened.work.running))
@@ -89,7 +90,9 @@ class Window(QMainWindow):
             self._foot.show_said(line)
         self._show_file()
         idents = [place.ident for place in self.places]
-        last = self.memory.text("place", "tapes")
+        # The week begins with the written fight.
+        empty = not (opened.sequence.moves or opened.sequence.tapes)
+        last = FightPlace.ident if empty else self.memory.text("place", "tapes")
         self.show_place(idents.index(last) if last in idents else 0)
         return True
 
@@ -133,7 +136,7 @@ class Window(QMainWindow):
 
     def show_keys(self) -> None:
         """The list of keys."""
-        Page(tr("Keys"), keys_page(self._everywhere, self.places), self).exec()
+        Page(tr("Keys"), keys_page(self._everywhere, self.places, self._here()), self).exec()
 
     def show_what_happened(self) -> None:
         """All that was said since the file was opened."""

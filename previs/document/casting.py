@@ -12,7 +12,7 @@ def with_casting(sequence: Sequence, role: str, actor: str, doubles: tuple[str, 
     """The sequence with a role cast so; raises `UseFault` without an actor, and for one who would double their own role."""
     actor, doubles = actor.strip(), tuple(dict.fromkeys(double.strip() for double in doubles if double.strip()))
     if not actor:
-        raise UseFault(f"Say who plays {role}: the actor's name after the role, and --double for each double.")
+        raise UseFault(f"Say who plays {role}: the actor first, then the doubles.")
     if actor in doubles:
         raise UseFault(f"{actor} cannot play {role} and double {role} too; name another double, or another actor.")
     return sequence.with_role(Role(role, actor, doubles))

@@ -417,7 +417,7 @@ class Sequence(Value, frozen=True):
         """The cut of that name, or the newest; raises `UseFault` when there is none."""
         if name is None:
             if not self.cuts:
-                raise UseFault("There is no cut yet; make one with 'previs assemble'.")
+                raise UseFault("There is no cut yet; assemble one first.")
             return self.cuts[-1]
         return _named(self.cuts, "name", name, "cut")
 

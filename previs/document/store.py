@@ -157,11 +157,7 @@ def _content(path: Path) -> bytes:
         return path.read_bytes()
     except FileNotFoundError as error:
         ending = path.with_name(f"{path.name}.previs")
-        hint = (
-            f"{ending.name} is there; give its whole name."
-            if ending.exists()
-            else "check the name, or make a new sequence with 'previs new'."
-        )
+        hint = f"{ending.name} is there; give its whole name." if ending.exists() else "check the name, or begin a new sequence."
         raise UseFault(f"There is no file {path}; {hint}") from error
     except OSError as error:
         raise UseFault(f"{path} cannot be read ({error.strerror}); check who may read it, and the disk.") from error

@@ -69,7 +69,7 @@ def doubles(view: View) -> Iterator[Finding]:
                 yield from _double_seen(view, one, casting)
     if uncast:
         sentence = f"Nothing says which actor plays {listed(sorted(uncast))}, so a double's face cannot be told from the actor's."
-        yield Finding(Code.DOUBLE_SEEN, Severity.NOTE, sentence, "Say who plays it with 'previs cast'.")
+        yield Finding(Code.DOUBLE_SEEN, Severity.NOTE, sentence, "Cast the role: say who plays it and who doubles it.")
 
 
 def _double_seen(view: View, one: Placed, double: Casting) -> Iterator[Finding]:
@@ -151,7 +151,7 @@ def unknown_performers(view: View) -> Iterator[Finding]:
                 continue
             told.add(casting)
             sentence = f"{casting.performer} performs {role.role} in shot {one.number}, and is neither its actor nor one of its doubles."
-            mend = f"Add the double with 'previs cast FILE {role.role} \"{role.actor}\" --double', or correct the take's performers."
+            mend = f"Add the double to those who are cast as {role.role}, or correct the take's performers."
             yield Finding(Code.UNKNOWN_PERFORMER, Severity.WARNING, sentence, mend, one.number, one.record.start)
 
 

@@ -106,7 +106,7 @@ def _actor(sequence: Sequence, role: str) -> str:
         raise UseFault(f"The fight has no role '{role}'; known: {', '.join(sequence.roles) or 'none yet'}.")
     actor = next((one.actor for one in sequence.cast if one.role == role), "")
     if not actor:
-        raise UseFault(f"Nobody is cast as {role}; say who with 'previs cast'.")
+        raise UseFault(f"Nobody is cast as {role}; cast the role first.")
     return actor
 
 

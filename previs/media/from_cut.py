@@ -46,7 +46,7 @@ def tapes_to_copy(sequence: Sequence, tapes: Iterable[Tape], document: Path) -> 
     for tape in tapes:
         path = locate(document, tape)
         if not path.exists():
-            raise UseFault(f"Tape {tape.reel} is not at {path}; bring it back, or find it with 'previs relink'.")
+            raise UseFault(f"Tape {tape.reel} is not at {path}; bring it back, or relink: look for tapes in another folder.")
         start = work_copy_start(tape, sequence.timebase)
         found.append(TapeToCopy(path, tape.reel, sequence.timebase.label(start)))
     return found

@@ -99,7 +99,7 @@ def tape_from_file(
     content = fingerprint(path)
     for tape in known:
         if tape.fingerprint == content:
-            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; 'previs tape' corrects its camera, name or time code.")
+            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; its camera, name and time code can be corrected there.")
     taken = {tape.reel for tape in known}
     facts = probe(path, cache)
     timebase, start_frame, start_from = _time_code(facts, start_label)
@@ -139,7 +139,7 @@ def reel_from_name(name: str, taken: set[str]) -> str:
         candidate = wanted[: LONGEST_REEL - len(ending)] + ending
         if candidate not in taken:
             return candidate
-    raise UseFault(f"No free reel name is left for {name}; give one with --reel.")
+    raise UseFault(f"No free reel name is left for {name}; rename the file, or give it a reel name of its own.")
 
 
 def _time_code(facts: TapeFacts, given: str) -> tuple[Timebase, int, str]:

@@ -92,7 +92,7 @@ def pictures_of(path: Path, mark: str, frames: tuple[int, ...], rate: Fraction, 
 @contextmanager
 def _tape(path: Path, mark: str, cache_dir: Path) -> Iterator[tuple[TapeFacts, FrameIndex]]:
     if fingerprint(path) != mark:
-        raise MediaFault(f"{path} is not the tape that was logged; put the right file there, or find it with 'previs relink'.")
+        raise MediaFault(f"{path} is not the tape that was logged; put the right file there, or relink: look for tapes in another folder.")
     yield probe(path, cache_dir), frame_index(path, cache_dir)
 
 

@@ -22,7 +22,7 @@ def tape_signals(sequence: Sequence, document: Path, reels: Iterable[str] | None
     """The signals of these tapes, or of all, by reel; raises `UseFault` for a reel that is not there, and for no tapes at all."""
     tapes = [sequence.tape(reel) for reel in reels] if reels else list(sequence.tapes)
     if not tapes:
-        raise UseFault("There are no tapes yet; take them in with 'previs ingest'.")
+        raise UseFault("There are no tapes yet; take some in first.")
     copies = tapes_to_copy(sequence, tapes, document)
     found = signals_of(copies, sequence.timebase, raster_of(sequence), cache_folder(document), report)
     return {tape.reel: one for tape, one in zip(tapes, found, strict=True)}

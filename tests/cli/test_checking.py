@@ -42,7 +42,7 @@ def test_check_answers_programs_with_places(cut_job: Job, run: Run) -> None:
 
 def test_check_without_a_cut_says_how_to_make_one(job: Job, run: Run) -> None:
     ran = run("check", job.file)
-    assert ran.code == 2 and "previs assemble" in ran.err
+    assert (ran.code, ran.err) == (2, "previs: There is no cut yet; assemble one first.\n")
 
 
 def test_pace_tells_the_figures_in_words_and_draws_nothing_unasked(cut_job: Job, run: Run) -> None:

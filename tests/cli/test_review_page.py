@@ -31,7 +31,7 @@ def test_review_writes_a_page_and_its_movies(job: Job, run: Run) -> None:
 def test_what_cannot_be_reviewed_is_one_sentence(job: Job, run: Run) -> None:
     out = job.folder / "review"
     ran = run("review", job.file, "-o", out)
-    assert (ran.code, ran.err) == (2, "previs: There is no cut yet; make one with 'previs assemble'.\n")
+    assert (ran.code, ran.err) == (2, "previs: There is no cut yet; assemble one first.\n")
     assert run("assemble", job.file).code == 0
     ran = run("review", job.file, "--against", "v1", "-o", out)
     assert ran.code == 2

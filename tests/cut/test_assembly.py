@@ -113,7 +113,7 @@ def test_a_target_that_cannot_be_met_says_what_can() -> None:
     assert "No cut lasts 00:00:03:18; this one is 10 frames longer, the nearest there is." in over.remarks
     assert "The shortest possible is 00:00:04:04, the longest 00:00:05:23." in over.remarks
     # 90 frames less 16 of breath leaves 37 a phrase: 37/45 is 17.8 % down.
-    assert over.remarks[-1] == "Retiming up to 18% (now 8%) would make it fit: 'previs set FILE --retiming 18%', then assemble again."
+    assert over.remarks[-1] == "Retiming up to 18% (now 8%) would make it fit: allow that much, and assemble again."
     under = assemble(fight, "v1", 400)
     assert under.cut.frames == 143
     assert "needs longer breaths" in under.remarks[-1]
@@ -155,7 +155,7 @@ def test_advice_is_right_around_locked_shots_and_names_them_as_the_cause() -> No
 def test_without_takes_one_sentence_says_so() -> None:
     fight = sequence(phrases=(phrase(1, range(1, 6)),), tapes=(tape(),))
     assert assemble(fight, "v1", 77).remarks == (
-        "No takes yet, so cards hold the places of all moves: read takes and hits with 'previs marks'.",
+        "No takes yet, so cards hold the places of all moves: log takes and their hits, or read them from tables.",
     )
 
 

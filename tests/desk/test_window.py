@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 from previs.cut.edits import trim_tail
 from previs.desk.lists import keys_page
 from previs.desk.memory import Memory
-from previs.desk.open_file import OpenFile, Spot, Tone
+from previs.desk.open_file import OpenFile, Spot, Tone, _moment
 from previs.desk.window import PLACES, Window
 from previs.document.store import open_document
 from previs.faults import Fault
@@ -68,6 +68,29 @@ def test_the_list_of_keys_has_every_key(window: Window) -> None:
             assert key.toString() in page
 
 
+def test_the_keys_of_the_place_where_the_person_is_come_first(window: Window) -> None:
+    here = window.places[3]
+    page = keys_page(window._everywhere, window.places, here)
+    order = [page.index(f"<h3>{title}</h3>") for title in (here.title, "Everywhere", window.places[0].title)]
+    assert order == sorted(order) and order[0] == 0
+    assert page.count(f"<h3>{here.title}</h3>") == 1
+
+
+def test_the_foot_does_not_keep_what_no_longer_holds(window: Window) -> None:
+    assert window.file
+    window.file.say("The cut is 163 frames over its target.")
+    assert window.file.edit(lambda one: trim_tail(one, "v1", 1, 3), "trim the tail of shot 1 of v1")
+    assert window._foot._sentence.text() == "Done: trim the tail of shot 1 of v1."
+    assert [line.sentence for line in window.file.log] == ["The cut is 163 frames over its target."]
+
+
+def test_what_is_said_of_an_edit_stands_in_the_place_of_its_bare_name(window: Window) -> None:
+    assert window.file
+    window.file.edit(lambda one: trim_tail(one, "v1", 1, 3), "trim")
+    window.file.say("Shot 1 is shorter now.")
+    assert window._foot._sentence.text() == "Shot 1 is shorter now."
+
+
 def test_going_to_a_spot_shows_its_place(window: Window) -> None:
     assert window.file
     window.file.go(Spot("fight", move=3))
@@ -87,3 +110,9 @@ def test_what_is_said_is_never_taken_for_markup(window: Window) -> None:
     window.file.say("<b>Another</b> fight", Tone.FAULT)
     assert window._foot._sentence.text().endswith("<b>Another</b> fight")
     assert window._foot._sentence.textFormat() is Qt.TextFormat.PlainText
+
+
+def test_a_file_that_was_left_open_says_since_when_in_a_way_that_can_be_read() -> None:
+    assert len(_moment("2026-11-25T21:49:28+00:00")) == len("2026-11-25 21:49")
+    assert _moment("2026-11-25T21:49:28") == "2026-11-25 21:49"
+    assert _moment("yesterday") == "yesterday"

@@ -173,9 +173,7 @@ def test_links_to_nowhere_and_in_a_circle_are_said_so(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_opened_is_said_in_one_sentence(path: Path, tmp_path: Path) -> None:
-    assert refused(UseFault, lambda: open_document(path)) == (
-        f"There is no file {path}; check the name, or make a new sequence with 'previs new'."
-    )
+    assert refused(UseFault, lambda: open_document(path)) == (f"There is no file {path}; check the name, or begin a new sequence.")
     path.with_name("near.previs").touch()
     near = path.with_name("near")
     assert refused(UseFault, lambda: open_document(near)) == f"There is no file {near}; near.previs is there; give its whole name."

@@ -114,7 +114,7 @@ def test_strangers_are_refused_with_what_is_known() -> None:
     with pytest.raises(UseFault, match="no part in move 9"):
         cannot(made, cut, "Odile", frozenset({9}))
     nobody, cut = day(DOUBLED, cast=False)
-    with pytest.raises(UseFault, match="Nobody is cast as Odile; say who with 'previs cast'"):
+    with pytest.raises(UseFault, match="Nobody is cast as Odile; cast the role first"):
         actor_only(nobody, cut, "Odile")
 
 

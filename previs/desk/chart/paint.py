@@ -14,16 +14,19 @@ from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 from previs.clock import Span
 from previs.desk.chart.bands import Bands
 from previs.desk.chart.hatching import hatching
+from previs.desk.chart.numbers import Skyline, Tick, labels
 from previs.desk.chart.ruler import draw_ruler
 from previs.desk.chart.scale import Part, Scale
 from previs.desk.chart.sheet import ChartSheet, Step
-from previs.desk.chart.signs import draw_chosen, draw_lock, draw_tape
+from previs.desk.chart.signs import draw_chosen, draw_lock, draw_sound, draw_tape
 from previs.desk.looks import Looks
 from previs.desk.words import tr
 from previs.document.model import LEVEL, Sequence
 
 _LEAST_NAMED = 60.0
 """Pixels from which on a step bears its take's name."""
+_MOST_NUMBERS = 1.5
+"""How many times the width of the chart its numbers may take beside each other before none is put above another."""
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip)
 _MIDDLE = int(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextDontClip)
 
@@ -233,6 +236,9 @@ class Chart:
                 painter.drawText(box, _MIDDLE, words)
             elif spoken_of:
                 self._fill([QRectF(box.center().x() - 1.5, box.top() + 5, 3, 3)], self._one.red)
+            if step.placed.shot.sound_lead_frames:
+                begin = self._x(step.record.start - step.placed.shot.sound_lead_frames)
+                draw_sound(painter, self._one, begin, self._x(step.record.start), where.floor)
             if step.card:
                 self._card(step, metrics)
             else:
@@ -256,7 +262,7 @@ class Chart:
         elif box.width() > metrics.height():
             painter.translate(box.center())
             painter.rotate(-90)
-            shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, box.height() - 8)
+            shown = metrics.elidedText(step.card.text, Qt.TextElideMode.ElideRight, box.height() - 8)
             painter.drawText(QRectF(-box.height() / 2, -box.width() / 2, box.height(), box.width()), _MIDDLE, shown)
         painter.restore()
 
@@ -291,11 +297,21 @@ class Chart:
             self._one.red,
         )
         self._pen(self._one.red)
-        for (seen, size), (frame, following) in zip(ticks, pairwise(frames), strict=True):
-            number = str(seen.move.number)
-            room = min(following, seen.placed.on_screen.end_exclusive) - frame
-            if room * self._scale.each > digit * len(number) + 5:
-                painter.drawText(QPointF(self._x(frame) + 4, where.tops[size] - 3), number)
+        drawn = [
+            Tick(
+                self._x(frame),
+                where.tops[size],
+                digit * len(str(seen.move.number)),
+                (min(following, seen.placed.on_screen.end_exclusive) - frame) * self._scale.each,
+            )
+            for (seen, size), (frame, following) in zip(ticks, pairwise(frames), strict=True)
+        ]
+        skyline = Skyline([(self._x(span.start), self._x(span.end_exclusive), top) for runs in self._runs.values() for span, top in runs])
+        crowded = sum(tick.width for tick in drawn) > _MOST_NUMBERS * where.steps.width()
+        ascent = QFontMetricsF(self._small).ascent()
+        for (seen, _), label in zip(ticks, labels(drawn, ascent, where.story.bottom(), skyline, crowded=crowded), strict=True):
+            if label:
+                painter.drawText(QPointF(label.left, label.base), str(seen.move.number))
 
     def _hovered(self, marked: Marked) -> None:
         """The edge that would be taken hold of."""

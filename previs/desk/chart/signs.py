@@ -45,6 +45,13 @@ def draw_lock(painter: QPainter, one: Looks, middle: QPointF, room: float) -> No
         painter.restore()
 
 
+def draw_sound(painter: QPainter, one: Looks, begin: float, cut: float, floor: float) -> None:
+    """A shot's sound that begins before or after its picture: a bar under the floor to the cut point, with a stop where it begins."""
+    left, right = min(begin, cut), max(begin, cut)
+    painter.fillRect(QRectF(left, floor + 3, max(right - left, 1.0), 2), QColor(one.blue))
+    painter.fillRect(QRectF(begin - 1, floor - 3, 2, 11), QColor(one.blue))
+
+
 def draw_frame(painter: QPainter, one: Looks, x: float, top: float, bottom: float) -> None:
     """The frame that the player shows: a line through the chart with a foot on the ruler."""
     painter.save()

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from previs.cut.told import shots_now, went_along
+from previs.cut.wording import lead_said
 from previs.desk.chart.dragging import Drag, Grip, Preview, Stop
+from previs.desk.chart.scale import Part
 from previs.desk.chart.sheet import ChartSheet, Step
 from previs.desk.words import tr
 from previs.document.model import LEVEL, Sequence
@@ -32,6 +35,8 @@ def of_shot(sequence: Sequence, sheet: ChartSheet, step: Step, checks: Mapping[i
     lines += [tr("{kind}: {role}", kind=kind.value, role=role) for kind, role in kinds]
     if shot.transition:
         lines.append(tr("comes in by a {kind} of {frames} frames", kind=shot.transition.kind.value, frames=shot.transition.frames))
+    if shot.sound_lead_frames:
+        lines.append(tr("sound begins {when}", when=lead_said(shot.sound_lead_frames)))
     if shot.locked:
         lines.append(tr("locked"))
     if step.number in checks:
@@ -68,9 +73,33 @@ def of_drag(before: Sequence, grip: Grip, preview: Preview, stop: Stop | None) -
     return tr("{change:+d} frames", change=change), lines
 
 
+def of_made(before: Sequence, after: Sequence, grip: Grip) -> str:
+    """What a drag that was let go of has done: the edit, where its shots stand now, what went with it, and the length if that changed."""
+    told = [tr("Done: {what}.", what=grip.what), *shots_now(before, after, grip.cut), *went_along(before, after, grip.cut)]
+    cut = after.cut(grip.cut)
+    if cut.frames != before.cut(grip.cut).frames:
+        total, against = sequence_length(after, grip.cut), against_target(after, cut)
+        told.append(tr("The cut lasts {total}, {against}.", total=total, against=against))
+    return " ".join(told)
+
+
+def of_part(step: Step, part: Part) -> str:
+    """What can be done with the mouse on a part of a shot; empty for the middle of a card and of black."""
+    if part is Part.BODY and step.placed.source is None:
+        return ""
+    if part is Part.BODY:
+        return tr("Ctrl or Alt and drag: other frames of the take in the same place")
+    return tr("Drag: longer or shorter; with Shift: this cut earlier or later, and all others stay")
+
+
+def sequence_length(sequence: Sequence, cut_name: str) -> str:
+    """How long a cut lasts, as time code."""
+    return sequence.timebase.duration(sequence.cut(cut_name).frames)
+
+
 def _total(sequence: Sequence, cut_name: str) -> tuple[str, str]:
     cut = sequence.cut(cut_name)
-    return tr("The cut: {total}", total=sequence.timebase.duration(cut.frames)), against_target(sequence, cut)
+    return tr("The cut: {total}", total=sequence_length(sequence, cut_name)), against_target(sequence, cut)
 
 
 def _length(sequence: Sequence, number: int, frames: int) -> str:

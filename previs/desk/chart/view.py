@@ -30,7 +30,7 @@ from previs.desk.chart.panel import draw_panel
 from previs.desk.chart.scale import Part, Scale, under
 from previs.desk.chart.sheet import ChartSheet, Step, sheet_of
 from previs.desk.chart.signs import draw_frame
-from previs.desk.chart.told import of_drag, of_hand, of_shot
+from previs.desk.chart.told import of_drag, of_hand, of_made, of_part, of_shot
 from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
 from previs.desk.words import tr
@@ -420,7 +420,9 @@ class StepChart(QWidget):
     @staticmethod
     def _drag_of(part: Part, held: Qt.KeyboardModifier) -> Drag | None:
         if part is Part.BODY:
-            return Drag.SLIP if held & Qt.KeyboardModifier.AltModifier else None
+            # Many desktops move the whole window where Alt is held, so that Alt alone would not do.
+            slips = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
+            return Drag.SLIP if held & slips else None
         if held & Qt.KeyboardModifier.ShiftModifier:
             return Drag.ROLL
         return Drag.TRIM_HEAD if part is Part.HEAD else Drag.TRIM_TAIL
@@ -450,11 +452,13 @@ class StepChart(QWidget):
         self.update()
 
     def _make(self, grip: Grip, preview: Preview) -> None:
-        frames = preview.frames
-        if preview.sequence is not None:
-            self._file.edit(lambda one: grip.edited(one, frames), grip.what)
+        frames, before, told = preview.frames, self._file.sequence, []
+        if preview.sequence is not None and self._file.edit(lambda one: grip.edited(one, frames), grip.what):
+            told.append(of_made(before, self._file.sequence, grip))
         if preview.stopped:
-            self._file.say(preview.stopped)
+            told.append(preview.stopped)
+        if told:
+            self._file.say(" ".join(told))
 
     def _beyond(self, x: float) -> int:
         """Whether a pointer is at the left border, -1, at the right one, 1, or between, 0."""
@@ -478,8 +482,10 @@ class StepChart(QWidget):
         where, frame = self._bands(sheet), self._scale.frame(x)
         if y < where.story.top():
             return of_hand(self._sequence, sheet, frame)
-        step = sheet.step_at(frame)
-        return of_shot(self._sequence, sheet, step, self._checks) if step else ""
+        step, found = sheet.step_at(frame), self._under(x)
+        if step is None or found is None:
+            return ""
+        return "\n".join(filter(None, (of_shot(self._sequence, sheet, step, self._checks), of_part(step, found[1]))))
 
     def _paint_drag(self, painter: QPainter, where: Bands) -> None:
         held = self._held

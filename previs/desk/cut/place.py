@@ -54,6 +54,8 @@ class CutPlace(Place):
         self.checks.chosen.connect(self._go_to_finding)
         self.instead.wanted.connect(self.stage.try_on)
         self.instead.replaced.connect(self._replace)
+        # What an assembly said of its cut holds until the next edit.
+        file.made.connect(lambda _what: self.note.hide())
         file.changed.connect(self._show_cut)
         file.cut_chosen.connect(self._show_cut)
         self._show_cut()
@@ -179,7 +181,7 @@ class CutPlace(Place):
         versions = self._versions
         self._assemble = self.act(tr("Assemble a cut ..."), "A", self.assemble)
         self._of_the_cut = [
-            self.act(tr("Copy this cut ..."), "C", versions.copy),
+            self.act(tr("Go on in a new version, keep this one ..."), "C", versions.copy),
             self.act(tr("Another name for this cut ..."), "", versions.rename),
             self.act(tr("Delete this cut"), "", versions.delete),
         ]
@@ -193,7 +195,7 @@ class CutPlace(Place):
         ]
         self.others += [
             (tr("drag an edge"), tr("trims the shot; with Shift it rolls the cut point")),
-            (tr("drag a step with Alt"), tr("slips its picture")),
+            (tr("drag a step with Ctrl or Alt"), tr("slips its picture")),
             (tr("wheel"), tr("shifts the chart; with Ctrl it zooms")),
         ]
         self.chart.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)

@@ -32,7 +32,7 @@ class ShotCard(QTextBrowser):
         self._shown = shown
         bar = self.verticalScrollBar()
         at = bar.value() if bar and not another else 0
-        self.setHtml(_page(*shown) if shown else f"<p>{escape(tr('Choose a shot on the chart: click it, or press Down.'))}</p>")
+        self.setHtml(_page(*shown) if shown else _page_of_none())
         if bar:
             bar.setValue(at)
 
@@ -45,6 +45,16 @@ class ShotCard(QTextBrowser):
     def _write_again(self) -> None:
         if self._shown:
             self.put(self._shown)
+
+
+def _page_of_none() -> str:
+    told = (
+        tr("Choose a shot on the chart: click it, or press Down."),
+        tr("Drag an edge of a shot to make it longer or shorter; with Shift the cut moves, and all others stay."),
+        tr("Drag a shot with Ctrl for other frames of its take in the same place."),
+        tr("Ctrl+Z takes everything back."),
+    )
+    return "".join(f"<p style='margin:0 0 6px 0'>{escape(one)}</p>" for one in told)
 
 
 def _page(sequence: Sequence, cut: Cut, number: int) -> str:

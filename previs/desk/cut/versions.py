@@ -25,8 +25,8 @@ class Versions:
         """Another version to change, this one kept."""
         if cut := self._cut():
             self._ask(
-                tr("Copy cut {cut}", cut=cut.name),
-                tr("Copy it"),
+                tr("Go on in a copy of cut {cut}, which stays as it is", cut=cut.name),
+                tr("Go on in it"),
                 next_name(self._file.sequence),
                 lambda one, name: copy_cut(one, cut.name, name),
                 f"copy cut {cut.name} to {{name}}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PyQt6.QtCore import QPointF, QRectF, QSize, Qt
-from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PyQt6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
 from PyQt6.QtWidgets import QSizePolicy, QWidget
 
 from previs.desk.fight.curve_paint import paint_ring
@@ -24,7 +24,7 @@ class Legend(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._sheet: FightSheet | None = None
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
@@ -34,6 +34,12 @@ class Legend(QWidget):
         self.setAccessibleName("; ".join(words for _, words in self._signs()))
         self.updateGeometry()
         self.update()
+
+    def resizeEvent(self, event: QResizeEvent | None) -> None:  # noqa: N802
+        """Another width needs other lines; a layout keeps what it was told for the width before."""
+        super().resizeEvent(event)
+        if event and event.oldSize().width() != event.size().width():
+            self.updateGeometry()
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """As high as its lines."""

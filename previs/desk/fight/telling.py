@@ -57,10 +57,11 @@ def performer_texts(held: Held, roles: tuple[str, ...]) -> list[str]:
     found = []
     for role in roles:
         who = held.take.performer_of(role) or tr("not noted")
+        noted = any(face.role == role for face in held.framing.faces)
         shows = {
             Shows.FULL: tr("face in full"),
             Shows.PART: tr("face in part"),
-            Shows.HIDDEN: tr("face hidden"),
+            Shows.HIDDEN: tr("face hidden") if noted else tr("face not noted"),
         }[held.face_of(role)]
         found.append(tr("{role}: {who}, {shows}", role=role, who=who, shows=shows))
     return found
@@ -97,7 +98,7 @@ def holes_told(found: Figures) -> str:
     more = found.holes - found.without_take
     if not found.holes:
         return ""
-    without = tr("1 move without a take") if found.without_take == 1 else tr("{count} moves without a take", count=found.without_take)
+    without = tr("1 move without a hit") if found.without_take == 1 else tr("{count} moves without a hit", count=found.without_take)
     if not more:
         return without
     if not found.without_take:

@@ -45,12 +45,14 @@ class FramingPanel(QWidget):
         self._left = QComboBox()
         self._left.setAccessibleName(tr("Who is on the left of the frame"))
         self._left.activated.connect(lambda _: self._set(tr("left of frame"), {"screen_left": self._left.currentText()}))
+        self._title = _heading("")
         self._lay_out()
 
     def put(self) -> None:
         """Show what holds at the frame now."""
         hand, take = self._hand, self._hand.take_here
         framing = take.framing_at(hand.moment) if take else None
+        self._title.setText(tr("Framing here  (Alt: from this frame on)") if take else tr("Framing: no take lies at this frame"))
         for size, button in self._sizes.items():
             button.setEnabled(take is not None)
             button.setChecked(framing is not None and framing.size is size)
@@ -95,9 +97,8 @@ class FramingPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        title = _heading(tr("Framing here  (Alt: from this frame on)"))
-        title.setWordWrap(True)
-        column.addWidget(title)
+        self._title.setWordWrap(True)
+        column.addWidget(self._title)
         grid = QGridLayout()
         grid.setSpacing(3)
         for number, button in enumerate(self._sizes.values()):

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def log_keys(place: LogPlace) -> list[tuple[str, str, Callable[[], None]]]:
     """What a key does, the keys, and the call."""
     return [
-        (tr("Play the take from its beginning at half speed"), "H", place.play_at_half_speed),
+        (tr("Play the take from its beginning to its end at half speed"), "H", place.play_at_half_speed),
         (tr("The next move lands on this frame"), "B", place.beat),
         (tr("Take the last tap back"), "Backspace", place.taps.take_back),
         (tr("Taps snap to what strikes nearby, or not"), "S", place.hand.toggle_snap),
@@ -44,6 +44,7 @@ def log_keys(place: LogPlace) -> list[tuple[str, str, Callable[[], None]]]:
         (tr("Take over what is proposed here"), "Return, Enter", place.offers.accept),
         (tr("Take over all takes proposed on the tape"), "Ctrl+Return, Ctrl+Enter", place.offers.accept_all),
         (tr("Carry the hits of all logged takes to the others"), "C", place.offers.carry),
+        (tr("Note the tempo that the hits of every take show"), "Shift+H", place.offers.note_tempi),
         (tr("Carry the hits of this take alone to the others"), "Shift+C", place.offers.carry_from_this),
         (tr("The next hit in doubt"), "N", place.doubts.next),
         (tr("The next hit that nobody has looked at"), "Shift+N", partial(place.doubts.next, SURE)),

@@ -50,9 +50,10 @@ class NextMove(QWidget):
         """Show this."""
         self._enlarge()
         self._number.setText(str(move.number) if move else "–")
-        self._label.put(move.label if move else (tr("every move is tapped") if take else tr("nothing to tap")))
-        self._who.put(move_said(move) if move else "")
-        self._place.setText(place_said(sequence, take, move))
+        label, who = _nothing_said(sequence, take)
+        self._label.put(move.label if move else label)
+        self._who.put(move_said(move) if move else who)
+        self._place.setText(place_said(sequence, take, move) if take else "")
         self._told.setText(told)
         # Two lines are kept free, so that nothing moves when a sentence is long.
         self._told.setMinimumHeight(self._told.fontMetrics().lineSpacing() * 2)
@@ -72,6 +73,15 @@ class NextMove(QWidget):
         font.setBold(True)
         self._number.setFont(font)
         self._number.setMinimumWidth(self._number.fontMetrics().horizontalAdvance("888"))
+
+
+def _nothing_said(sequence: Sequence, take: Take | None) -> tuple[str, str]:
+    """What there is to say where no move is the next one: the state, and what to do."""
+    if take:
+        return tr("every move is tapped"), ""
+    if not sequence.tapes:
+        return tr("There are no tapes yet."), tr("Take some in under Tapes.")
+    return tr("No take is marked on this tape yet."), tr("T marks where one begins and where it ends; P proposes takes.")
 
 
 class Elided(QLabel):

@@ -9,6 +9,7 @@ from fractions import Fraction
 from previs.analysis.all_takes import CarriedAll, TakeReport, carry_all
 from previs.analysis.takes import ProposedTake
 from previs.analysis.tapping import carried_onto
+from previs.analysis.tempo import tempi, with_tempi
 from previs.clock import TapeSpan
 from previs.cut.wording import counted
 from previs.desk.log.hand import Hand
@@ -118,6 +119,19 @@ class Offers:
             self._hand.tell(tr("Choose the logged take to carry from."))
             return
         self._carry(take.name)
+
+    def note_tempi(self) -> None:
+        """Note for every take the tempo that its hits show against the performance take of the same phrase."""
+        hand = self._hand
+        if not tempi(hand.sequence):
+            hand.tell(tr("No tempo shows yet: it needs two takes of a phrase with hits, one of them at performance tempo, 95% and up."))
+            return
+        noted, found = hand.sequence.takes, with_tempi(hand.sequence).takes
+        others = sum(one.tempo != other.tempo for one, other in zip(noted, found, strict=True))
+        if not others:
+            hand.tell(tr("The tempo that is noted for every take is the one that its hits show."))
+        elif hand.file.edit(with_tempi, "tempo of takes"):
+            hand.tell(tr("The tempo of {takes} is noted as the hits show it.", takes=counted(others, "take")))
 
     def _carry(self, name: str | None) -> None:
         hand = self._hand

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from PyQt6.QtCore import QRect, Qt
 from PyQt6.QtGui import QColor, QFont, QPainter
-from PyQt6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QSplitter, QVBoxLayout, QWidget
 
 from previs.clock import Span, first_grid_frame, grid_span
 from previs.desk.column import Column
+from previs.desk.log.buttons import Buttons
 from previs.desk.log.card import Card
-from previs.desk.log.doubts import HALF, Doubts
+from previs.desk.log.doubts import Doubts
 from previs.desk.log.fields import OwnKeys, keep_own_keys
 from previs.desk.log.framing_panel import FramingPanel
 from previs.desk.log.hand import Hand
@@ -21,6 +22,7 @@ from previs.desk.log.paint import Shown
 from previs.desk.log.rows import tape_rows
 from previs.desk.log.sheet import Hatched, sheet_data
 from previs.desk.log.spans import Spans
+from previs.desk.log.take_run import TakeRun
 from previs.desk.log.tape_list import TapeList
 from previs.desk.log.tape_sheet import TapeSheet
 from previs.desk.log.taps import Taps
@@ -49,7 +51,9 @@ class LogPlace(Place):
         self.doubts = Doubts(self.hand, self.taps, self._show_around)
         self.spans = Spans(self.hand, self.taps)
         self.offers = Offers(self.hand, self.taps)
+        self.run = TakeRun(self.hand, self)
         self.list, self.sheet = TapeList(), TapeSheet(file)
+        self.buttons = Buttons(self.spans.take, self.offers.propose, self.offers.carry, self.offers.note_tempi, self.doubts.next)
         self.next_move = NextMove(self.beat, self.hand.toggle_snap)
         self.card = Card(self.hand, self.taps.clear, self.spans.remove_take)
         self.framing = FramingPanel(self.hand, self.spans)
@@ -123,12 +127,9 @@ class LogPlace(Place):
         self.hand.look_at(reel, frame)
 
     def play_at_half_speed(self) -> None:
-        """From the chosen take's beginning at half speed."""
+        """The chosen take at half speed, from its beginning to its last frame."""
         self.doubts.end()
-        take = self.hand.take
-        if take:
-            self.hand.choose(take.name)
-        self.player.play(HALF)
+        self.run.begin()
 
     def choose_beside(self, by: int) -> None:
         """Choose the take before (-1) or the next one (1) of all takes."""
@@ -191,6 +192,7 @@ class LogPlace(Place):
             listening=self.hearing.is_asked(hand.reel),
         )
         self.sheet.mark(shown)
+        self.buttons.put(begun=shown.begun_take is not None)
         self.framing.put()
 
     def _draw_move(self, painter: QPainter, place: QRect, _frame: int) -> None:
@@ -255,23 +257,7 @@ class LogPlace(Place):
         column = QVBoxLayout(left)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.list, 1)
-        for text, tip, do in (
-            (
-                tr("Propose takes  (P)"),
-                tr("Open marks where slates and rests say that takes lie; Enter takes them over"),
-                self.offers.propose,
-            ),
-            (
-                tr("Carry hits  (C)"),
-                tr("Find the moves of the logged takes on every take that is not logged; Shift+C from this take alone"),
-                self.offers.carry,
-            ),
-            (tr("Next in doubt  (N)"), tr("Loop around the next hit that the carrying was not sure of"), self.doubts.next),
-        ):
-            button = QPushButton(text)
-            button.setToolTip(tip)
-            button.clicked.connect(lambda _=False, do=do: do())
-            column.addWidget(button)
+        column.addWidget(self.buttons)
         middle = self._down = QSplitter(Qt.Orientation.Vertical)
         middle.setChildrenCollapsible(False)
         below = QWidget()

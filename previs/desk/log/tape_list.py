@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PyQt6.QtCore import QEvent, Qt, QTimer, pyqtSignal
-from PyQt6.QtGui import QFont, QFontMetrics, QStandardItem, QStandardItemModel
+from PyQt6.QtCore import QEvent, QModelIndex, Qt, QTimer, pyqtSignal
+from PyQt6.QtGui import QFont, QFontMetrics, QMouseEvent, QStandardItem, QStandardItemModel
 from PyQt6.QtWidgets import QAbstractItemView, QHeaderView, QTreeView, QWidget
 
 from previs.desk.log.rows import TapeRow
@@ -34,6 +34,8 @@ class TapeList(QTreeView):
         selected = self.selectionModel()
         assert selected is not None
         selected.currentChanged.connect(lambda now, _before: self._chosen(now.siblingAtColumn(0)))
+        self._told = False
+        self.clicked.connect(self._clicked)
 
     def put(self, rows: tuple[TapeRow, ...], reel: str, take: str) -> None:
         """Show these, with the take marked, or the tape when it has none."""
@@ -43,6 +45,15 @@ class TapeList(QTreeView):
             self._fill()
         self._mark(reel, take)
         self._showing = False
+
+    def mousePressEvent(self, event: QMouseEvent | None) -> None:  # noqa: N802
+        """A click tells of its row once, also where the program had chosen that row already."""
+        self._told = False
+        super().mousePressEvent(event)
+
+    def _clicked(self, index: QModelIndex) -> None:
+        if not self._told:
+            self._chosen(index.siblingAtColumn(0))
 
     def _fill(self) -> None:
         self._model.clear()
@@ -109,6 +120,7 @@ class TapeList(QTreeView):
         item = self._model.itemFromIndex(index)  # type: ignore[arg-type]
         if self._showing or item is None:
             return
+        self._told = True
         if name := item.data(_TAKE):
             self.take_chosen.emit(name)
         else:

@@ -229,6 +229,7 @@ class TapesPlace(Place):
         self.act(tr("Settings of the sequence ..."), "Ctrl+E", self.settings)
         self.others += [
             (tr("Enter, double click"), tr("opens the chosen tape in the log")),
+            (tr("Double click on a reel, a camera or a time code"), tr("corrects it")),
         ]
 
     def _lay_out(self) -> None:
@@ -259,7 +260,9 @@ class TapesPlace(Place):
         self.table.setModel(self.model)
         self.table.setAccessibleName(tr("Tapes"))
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setEditTriggers(QAbstractItemView.EditTrigger.SelectedClicked | QAbstractItemView.EditTrigger.EditKeyPressed)
+        # A double click writes where something can be written; elsewhere it opens the tape.
+        edit = QAbstractItemView.EditTrigger
+        self.table.setEditTriggers(edit.SelectedClicked | edit.DoubleClicked | edit.EditKeyPressed)
         self.table.setIconSize(QSize(STILL_PX, STILL_PX * 9 // 16))
         self.table.setWordWrap(True)
         self.table.setShowGrid(False)

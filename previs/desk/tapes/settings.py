@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PyQt6.QtWidgets import QLineEdit, QWidget
+from PyQt6.QtWidgets import QLabel, QLineEdit, QWidget
 
 from previs.desk.asking import Asking
 from previs.desk.open_file import OpenFile
@@ -44,8 +44,8 @@ class SettingsDialog(Asking):
             text = table[kept].removesuffix(" frames").removesuffix(" frame").replace(" s", "s") if kept != "title" else table[kept]
             self.fields[name], self._before[name] = QLineEdit(text), text
             self.form.addRow(labels[name], self.fields[name])
-        counted = QLineEdit(table["counted"])
-        counted.setReadOnly(True)
+        counted = QLabel(table["counted"])
+        counted.setWordWrap(True)
         counted.setToolTip(tr("The rate is chosen when a fight is begun: every mark and cut counts by it."))
         self.form.addRow(tr("Counted at"), counted)
 

@@ -11,12 +11,12 @@ from PyQt6.QtTest import QTest
 from PyQt6.QtWidgets import QApplication, QListWidget, QToolTip, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from previs.cut import edits
+from previs.cut import edits, transitions
 from previs.cut.placing import place
 from previs.desk.chart import kept
 from previs.desk.chart.sheet import sheet_of
 from previs.desk.chart.view import StepChart
-from previs.desk.looks import DAY, LAMP, wear
+from previs.desk.looks import DAY, LAMP, looks, wear
 from previs.desk.open_file import OpenFile
 from previs.document.model import Card
 
@@ -231,6 +231,52 @@ def test_a_tip_tells_of_the_shot_and_of_the_upper_hand(chart: StepChart, file: O
     assert told[0] == "Shot 1: 24 frames, 1.00 s\ncard: the leap\nmoves 5"
     assert told[1].startswith("Odile has the upper hand from 01:00:0")
     assert told[2] == ""
+
+
+def test_a_tip_tells_what_can_be_dragged_and_a_sound_that_leads(chart: StepChart, file: OpenFile, monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(QToolTip, "showText", lambda _at, text, _of: told.append(text))
+    file.edit(lambda one: transitions.lead_sound(one, "v1", 2, -6), "lead the sound")
+    for x in (cut_point(file) / 2, cut_point(file)):
+        at = QPoint(round(chart._scale.x(x)) + 1, 200)
+        QApplication.sendEvent(chart, QHelpEvent(QEvent.Type.ToolTip, at, chart.mapToGlobal(at)))
+    assert told[0].splitlines()[-1] == "Ctrl or Alt and drag: other frames of the take in the same place"
+    assert told[1].splitlines()[-2:] == [
+        "sound begins 6 frames after its picture",
+        "Drag: longer or shorter; with Shift: this cut earlier or later, and all others stay",
+    ]
+
+
+def test_a_sound_that_begins_later_is_drawn_under_the_cut(chart: StepChart, file: OpenFile) -> None:
+    def blue() -> int:
+        picture, where = chart.grab().toImage(), chart._bands(sheet_of(file.sequence, file.sequence.cut("v1")))
+        x, y = round(chart._scale.x(cut_point(file) + 6)), round(where.floor) + 4
+        return int(picture.pixelColor(x, y) == QColor(looks().blue))
+
+    file.edit(lambda one: transitions.lead_sound(one, "v1", 2, -12), "lead the sound")
+    assert blue() == 1
+    file.undo()
+    assert blue() == 0
+
+
+def test_ctrl_slips_too_since_desktops_move_windows_with_alt(chart: StepChart, file: OpenFile, mouse: Mouse) -> None:
+    before, middle = file.sequence, chart._scale.x(cut_point(file) // 2)
+    for kind, by in ((PRESS, 0), (MOVE, 4), (RELEASE, 4)):
+        mouse(kind, middle + by * chart._scale.each, Qt.KeyboardModifier.ControlModifier)
+    assert file.sequence == edits.slip(before, "v1", 1, -4)
+
+
+def test_a_drag_that_was_let_go_of_says_what_it_did(chart: StepChart, file: OpenFile, mouse: Mouse) -> None:
+    chart.snap = False
+    end, frames, total = chart._scale.x(cut_point(file)) - 2, cut_point(file), file.sequence.cut("v1").frames
+    for kind, by in ((PRESS, 0), (MOVE, 3), (RELEASE, 3)):
+        mouse(kind, end - by * chart._scale.each)
+    said = file.log[-1].sentence
+    assert said.startswith("Done: trim the tail of shot 1 of v1. Shot 1 is now 01:00:00:00 to ")
+    assert f": {frames - 3} frames of take " in said
+    assert f"The cut lasts {file.sequence.timebase.duration(total - 3)}, " in said
+    QTest.keyClick(chart, Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    assert "The cut lasts" not in file.log[-1].sentence
 
 
 def test_a_playing_picture_costs_no_drawing(chart: StepChart, monkeypatch: pytest.MonkeyPatch) -> None:

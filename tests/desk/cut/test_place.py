@@ -212,6 +212,13 @@ def test_assembling_around_locked_shots_and_with_other_limits(place: CutPlace, f
     assert file.sequence.cut("v9").shots[-1] == before.cut("v1").shots[1]
 
 
+def test_what_an_assembly_said_is_put_away_by_the_next_edit(place: CutPlace, file: OpenFile) -> None:
+    place.note.tell(("Cut v2: 163 frames over its target.", "It needs shorter or fewer moves."))
+    assert place.note.isVisible()
+    assert file.edit(lambda one: trim_tail(one, "v1", 1, -2), "trim")
+    assert not place.note.isVisible()
+
+
 def test_what_cannot_be_assembled_is_told_in_the_form(place: CutPlace, file: OpenFile, fill: Fill) -> None:
     before = file.sequence
     for answers, told in (

@@ -168,7 +168,7 @@ def test_holes_are_told_in_sentences() -> None:
     assert telling.hole_told(covered[4]) == "No take holds move 5." and telling.tightest_told(covered[4]) == ""
     figures = sheet_of(one, None).figures
     assert telling.figures_told(figures) == "5 moves in 2 phrases    1 hit logged on 1 take"
-    assert telling.holes_told(figures) == "4 moves without a take, 1 lacks something"
+    assert telling.holes_told(figures) == "4 moves without a hit, 1 lacks something"
     assert telling.holes_told(sheet_of(taped(), None).figures) == ""
 
 
@@ -177,6 +177,6 @@ def test_all_of_a_take_is_told() -> None:
     assert telling.take_told(covered.held[0], ("Odile", "Reeve")).splitlines() == [
         "Take B1: full, 0 degrees",
         "learning tempo 70 %, rated 3",
-        "Odile: Juno Vale, face hidden",
-        "Reeve: Abel Quist, face hidden",
+        "Odile: Juno Vale, face not noted",
+        "Reeve: Abel Quist, face not noted",
     ]

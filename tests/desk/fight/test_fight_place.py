@@ -320,7 +320,7 @@ def test_the_list_of_keys_tells_those_of_this_place(window: Window, place: Fight
 def test_holes_are_shown_in_red_with_words(place: FightPlace) -> None:
     assert place._holes.text() == ""
     place.file.edit(without_hits(4), "take hits away")
-    assert place._holes.text() == "1 move without a take"
+    assert place._holes.text() == "1 move without a hit"
     assert place.sheet and place.sheet.covered[4].hole is Hole.NO_HIT
     place.table.choose(4)
     assert place.panel._missing.isVisible() and place.panel._missing.text().startswith(
@@ -478,7 +478,7 @@ def test_what_changes_while_another_place_is_shown_is_shown_on_coming_back(place
     window.show_place(0)
     place.file.edit(without_hits(4), "take hits away")
     window.show_place(2)
-    assert place._holes.text() == "1 move without a take"
+    assert place._holes.text() == "1 move without a hit"
 
 
 def test_larger_words_and_other_looks_are_taken_at_once(place: FightPlace, window: Window) -> None:

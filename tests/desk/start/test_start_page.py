@@ -63,7 +63,33 @@ def test_a_fight_is_begun_in_an_empty_folder_and_opened(
     assert (made.title, made.rate_name, made.drop, made.target_frames) == ("The Salt Stair", "29.97", True, 1439)
     assert window.file and window.file.path == tmp_path / "the_salt_stair.previs"
     assert recent_files(memory) == (window.file.path,)
+    # There is nothing to take in a tape for yet: the week begins with the written fight.
+    assert memory.text("place") == "fight"
     window.close()
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("48", "48 frames, which is 2 s; for seconds write 48s."),
+        ("48s", "1152 frames, which is 48 s."),
+        ("00:00:48:12", "1164 frames, which is 48.5 s."),
+        ("none", "Time code (00:00:48:00), seconds (48s) or frames (1152)."),
+    ],
+)
+def test_a_length_is_told_as_it_is_read_while_it_is_written(text: str, told: str, tmp_path: Path, qtbot: QtBot) -> None:
+    dialog = BeginDialog(tmp_path, None)
+    qtbot.addWidget(dialog)
+    dialog.target.setText(text)
+    assert dialog._lasts.text() == told
+
+
+def test_a_name_without_its_ending_gets_it(tmp_path: Path, qtbot: QtBot) -> None:
+    dialog = BeginDialog(tmp_path, None)
+    qtbot.addWidget(dialog)
+    dialog.place.line.setText(str(tmp_path / "stair"))
+    dialog.accept()
+    assert dialog.result() and dialog.path == tmp_path / "stair.previs" and dialog.path.is_file()
 
 
 def test_a_name_that_the_person_gave_stays_and_a_file_that_is_there_is_left_alone(qtbot: QtBot, document: Path) -> None:

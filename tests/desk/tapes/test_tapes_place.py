@@ -11,7 +11,7 @@ import pytest
 from clips import make_clip
 from PyQt6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PyQt6.QtGui import QDropEvent
-from PyQt6.QtWidgets import QApplication
+from PyQt6.QtWidgets import QAbstractItemView, QApplication
 from pytestqt.qtbot import QtBot
 
 from previs.desk.memory import Memory
@@ -166,6 +166,21 @@ def test_a_double_click_opens_the_tape_in_the_log(place: TapesPlace, qtbot: QtBo
     with qtbot.waitSignal(place.file.went) as went:
         place.table.activated.emit(place.model.index(2, Column.RATE))
     assert went.args == [Spot("log", reel="PAL")]
+
+
+def test_a_double_click_on_a_camera_corrects_it_and_goes_nowhere(place: TapesPlace, qtbot: QtBot) -> None:
+    went: list[object] = []
+    place.file.went.connect(went.append)
+    index, view = place.model.index(2, Column.CAMERA), place.table.viewport()
+    assert view
+    at = place.table.visualRect(index).center()
+    qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=at)
+    qtbot.mouseDClick(view, Qt.MouseButton.LeftButton, pos=at)
+    assert place.table.state() is QAbstractItemView.State.EditingState and went == []
+    at = place.table.visualRect(place.model.index(1, Column.RATE)).center()
+    qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=at)
+    qtbot.mouseDClick(view, Qt.MouseButton.LeftButton, pos=at)
+    assert len(went) == 1
 
 
 def test_settings_are_changed_as_by_the_verb_and_nonsense_is_told_beside_the_fields(place: TapesPlace, qtbot: QtBot) -> None:
