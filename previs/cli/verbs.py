@@ -44,6 +44,11 @@ WEEK: dict[str, dict[str, Verb]] = {
         "head": Verb("heading", "Mark a role's head on one picture"),
         "heads": Verb("heading", "Follow heads, tell a face's height in pixels"),
     },
+    "Tape the floor": {
+        "routes": Verb("routing", "Read who goes where, tell how fast"),
+        "cues": Verb("routing", "List doors, turns, steps and drops by move"),
+        "clearance": Verb("routing", "Say where a weapon has no room"),
+    },
     "Cut": {
         "assemble": Verb("cutting", "Make the best timing cut of the target's length"),
         "why": Verb("cutting", "Say why a shot is what it is"),

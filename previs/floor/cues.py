@@ -40,7 +40,9 @@ class Cue:
     """One thing that a role meets on its walk.
 
     `after` is the last move before it at which the role's spot is drawn, None before the first; `phrase` is that one's, and `count`
-    how many moves of that phrase have landed by then; `on` is True when it is met on the very spot of that move. `before` is the next such move.
+    how many moves of that phrase have landed by then; `on` is True when it is met on the very spot of that move. `before` is the
+    next such move.
+
     `record_frame` and `seconds_after`, counted from the hit of `after`, follow from the cut at an even pace, None where nothing
     times it. `degrees` is how far a turn goes, to the left positive. `to_left` says for a door whether it is passed to the left
     side of its line. `nearest_mm` is how near steps or a drop come; `lines` and `crossed` how many steps there are, and are gone over.

@@ -46,8 +46,8 @@ class Call:
 
     @property
     def said(self) -> str:
-        """`left, through the first door`."""
-        return ", ".join(map(cue_said, self.cues))
+        """`left, then through the first door (0.7 s after the hit)`."""
+        return ", then ".join(cue_said(cue) + _seconds(cue) for cue in self.cues)
 
 
 def calls(cues: Iterable[Cue]) -> tuple[Call, ...]:
@@ -69,7 +69,13 @@ def cue_said(cue: Cue) -> str:
     if cue.kind is CueKind.TURN:
         return "back" if abs(cue.degrees) > BACK_DEGREES else "left" if cue.degrees > 0 else "right"
     if cue.kind is CueKind.DOOR:
-        leaf = "" if cue.opens_left is None else ", which opens away from you" if cue.opens_left is cue.to_left else ", which opens towards you"
+        leaf = (
+            ""
+            if cue.opens_left is None
+            else ", which opens away from you"
+            if cue.opens_left is cue.to_left
+            else ", which opens towards you"
+        )
         return f"through the {cue.name or 'door'}{leaf}"
     if cue.kind is CueKind.STEPS:
         gone = f"{cue.crossed} of {cue.lines} gone over" if cue.crossed else f"nearest {cue.nearest_mm / 1000:.2f} m"
@@ -124,11 +130,13 @@ def call_lines(cues: Iterable[Cue]) -> list[str]:
 
 def _counted(cue: Cue) -> str:
     parts = [f"phrase {cue.phrase}, count {cue.count}"] if cue.after is not None else []
-    if cue.seconds_after:
-        parts.append(f"{cue.seconds_after:.1f} s after the hit")
     if cue.guessed:
         parts.append("guessed")
     return f" ({', '.join(parts)})" if parts else ""
+
+
+def _seconds(cue: Cue) -> str:
+    return "" if cue.on or cue.seconds_after is None else f" ({cue.seconds_after:.1f} s after the hit)"
 
 
 def summed(cues: Iterable[Cue]) -> str:

@@ -13,7 +13,7 @@ from previs.document.model import Sequence
 from previs.document.remembering import remembered
 from previs.floor.routes_guessed import guessed_routes
 
-JUMP_MM = 500
+JUMP_MM = 1000
 """A drawn route that begins further than this from the end of the drawn one before it is a jump, no way; a limit of ours."""
 
 Spot = tuple[float, float]

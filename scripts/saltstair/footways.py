@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from itertools import pairwise
 from math import hypot
 from pathlib import Path
 
@@ -85,18 +86,28 @@ def _cues() -> list[tuple[str, int, str, str, str, float, float]]:
 
 
 def _pinches() -> list[dict[str, object]]:
-    """The two doors, whose frames are passed through in their middle, and the cart: how far from the body, and what a staff lacks."""
-    # The cart's west end stands at x = 6.6, and she waits 0.3 m before it; he passes under its long side, from (7.8, 1.48) to (6.6, 1.575).
-    found = [("first door", 5.0, 1.3, 0.9 / 2), ("second door", 9.5, 1.3, 0.8 / 2), ("salt cart", 6.3, 1.75, 0.3)]
+    """How near things come to the middle of a body at the worst spot, and what a staff lacks there.
+
+    The two doors are passed in their middle. Before the vault she stands 0.3 m from the cart's west end (x = 6.6, from y = 1.575 up), and
+    lands below the north wall, which runs from (5, 2.3) to (9.5, 1.95).
+    """
+    over_her_head = 2.3 + (1.95 - 2.3) * (8.1 - 5.0) / 4.5 - 1.75
+    to_the_wall = over_her_head * 4.5 / hypot(4.5, 0.35)
+    found = [
+        ("first door", 5.0, 1.3, 1.3, 0.9 / 2),
+        ("salt cart", 6.3, 1.575, 1.75, 0.3),
+        ("walls", 8.1, 1.75, 1.75, to_the_wall),
+        ("second door", 9.5, 1.3, 1.3, 0.8 / 2),
+    ]
     return [
-        {"what": what, "x": x, "y": y, "clearance": round(free, 4), "missing": round(STAFF_REACH_METRES - free, 4)}
-        for what, x, y, free in found
+        {"what": what, "x": x, "y_from": low, "y_to": high, "clearance": round(free, 4), "missing": round(STAFF_REACH_METRES - free, 4)}
+        for what, x, low, high, free in found
     ]
 
 
 def _length(route: dict[int, dict[int | None, Spot]]) -> float:
     spots = [spot for phrase in route.values() for spot in phrase.values()]
-    return sum(hypot(x2 - x1, y2 - y1) for (x1, y1), (x2, y2) in zip(spots, spots[1:], strict=False))
+    return sum(hypot(x2 - x1, y2 - y1) for (x1, y1), (x2, y2) in pairwise(spots))
 
 
 def _csv(columns: list[str], rows: list[list[object]]) -> str:
