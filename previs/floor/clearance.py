@@ -26,6 +26,10 @@ from previs.floor.routes_geometry import geometry_of, lines_near
 
 EVERY_MM = 25
 """Ways are looked at every so many millimetres and at every spot that is drawn; at a door's post this misjudges by 0.2 mm."""
+MOST_SPOTS = 20_000
+"""A way of more than half a kilometre is looked at less often, so that no slip of the pen in a table takes an hour."""
+_OFTEN_ENOUGH = 4
+"""Walls that draw together are a metre long at least: every fourth spot finds them."""
 _IN_A_DOOR_MM = 100
 """A wall's end so near to the end of a door's line is that door's jamb."""
 _ONE_PINCH_MM = 500
@@ -105,7 +109,7 @@ def clearance(sequence: Sequence, roles: Collection[str] | None = None) -> Clear
     wanted = [walk for walk in walks(sequence) if roles is None or walk.role in roles]
     looked = [_measured(sequence, floor, _looked(sequence, floor, walk)) for walk in wanted]
     walls = edges_of(floor.lines, (LineKind.WALL,))
-    narrow = [one for each in looked for one in narrowings(walls, each.spots, each.headings)]
+    narrow = [one for each in looked for one in narrowings(walls, each.spots[::_OFTEN_ENOUGH], each.headings[::_OFTEN_ENOUGH])]
     known = {reach.weapon for reach in floor.reaches}
     return Clearance(
         pinches=tuple(_pinches(sequence, floor, looked)),
@@ -124,8 +128,9 @@ def clearance(sequence: Sequence, roles: Collection[str] | None = None) -> Clear
 
 def _looked(sequence: Sequence, floor: Floor, walk: Walk) -> _Looked:
     along, spots, headings, phrases = [], [], [], []
+    every = max(EVERY_MM, walk.length_mm / MOST_SPOTS)
     for one, two in walk.legs:
-        count = max(int((two.along_mm - one.along_mm) // EVERY_MM), 1)
+        count = max(int((two.along_mm - one.along_mm) // every), 1)
         share = np.linspace(0, 1, count + 1)[:, None]
         along.append((one.along_mm + share * (two.along_mm - one.along_mm)).ravel())
         spots.append(np.array(one.at) + share * (np.array(two.at) - np.array(one.at)))
@@ -150,7 +155,7 @@ def _measured(sequence: Sequence, floor: Floor, looked: _Looked) -> _Looked:
     """The walk with its free widths; a column that it goes over is not beside it there."""
     widths = free_widths(edges_of(floor.lines, (LineKind.WALL, LineKind.COLUMN)), looked.spots, looked.headings)
     over = np.zeros(len(widths), dtype=np.bool_)
-    for column in floor.lines:
+    for column in lines_near(floor, looked.walk, 0):
         if column.kind is LineKind.COLUMN:
             over |= _leapt(sequence, looked, column)
     if over.any():
@@ -202,7 +207,8 @@ class _Pinched:
 def _pinches(sequence: Sequence, floor: Floor, looked: list[_Looked]) -> list[Pinch]:
     """Every pinch, by how far along the first walk through it."""
     reach = max((float(each.reach.max(initial=0)) for each in looked), default=0.0)
-    lines = [line for line in floor.lines if any(line in lines_near(floor, each.walk, reach) for each in looked)] if reach else []
+    near = {id(line) for each in looked for line in lines_near(floor, each.walk, reach)} if reach else set()
+    lines = [line for line in floor.lines if id(line) in near]
     doors, columns, walls = ([line for line in lines if line.kind is kind] for kind in (LineKind.DOOR, LineKind.COLUMN, LineKind.WALL))
     found: list[tuple[PlanLine | None, list[_Pinched]]] = []
     for door in doors:
@@ -252,7 +258,9 @@ def _by_walls(looked: list[_Looked], walls: list[PlanLine], doors: list[PlanLine
         nearest = shapely.get_point(shapely.shortest_line(points, drawn), 1)
         at_jamb = shapely.distance(nearest, jambs) < _IN_A_DOOR_MM if jambs is not None else np.zeros(len(points), dtype=np.bool_)
         found.append(_pinched(each, drawn, at_jamb))
-    shapes = [shapely.buffer(shapely.multipoints(one.looked.spots[one.spots]), _ONE_PINCH_MM / 2) for one in found if len(one.spots)]
+    shapes = [
+        shapely.buffer(shapely.multipoints(one.looked.spots[one.spots]), _ONE_PINCH_MM / 2, quad_segs=2) for one in found if len(one.spots)
+    ]
     return [[_inside(one, area) for one in found] for area in shapely.get_parts(shapely.unary_union(shapes))]
 
 
