@@ -47,6 +47,9 @@ WEEK: dict[str, dict[str, Verb]] = {
     "Tape the floor": {
         "fit": Verb("fitting_floor", "Lay the plan in the room, or say what is missing"),
         "tapeout": Verb("taping_out", "Write the sheet that the floor is taped by"),
+        "routes": Verb("routing", "Read who goes where, tell how fast"),
+        "cues": Verb("routing", "List doors, turns, steps and drops by move"),
+        "clearance": Verb("routing", "Say where a weapon has no room"),
     },
     "Cut": {
         "assemble": Verb("cutting", "Make the best timing cut of the target's length"),
