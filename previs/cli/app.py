@@ -20,6 +20,7 @@ from previs.cli import (
     heading,
     marking,
     noting,
+    planning_floor,
     practising,
     review_page,
     setting,
@@ -60,6 +61,7 @@ for room in (
     departments,
     review_page,
     noting,
+    planning_floor,
     desk,
 ):
     room.add_to(app)

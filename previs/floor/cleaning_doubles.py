@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from shapely import STRtree, linestrings
 
 from previs.document.floor import LineKind, PlanLine, PointMm
-from previs.floor.cleaning import TOUCH_MM, Finding, Odd
+from previs.floor.cleaning_findings import TOUCH_MM, Finding, Odd
 
 _Span = tuple[float, float]
 """From where to where along an edge, in millimetres from its beginning."""

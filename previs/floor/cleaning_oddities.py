@@ -7,26 +7,26 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from shapely import STRtree, linestrings
 from shapely.geometry import LineString, Point
 
 from previs.document.floor import LineKind, PlanLine, PointMm
-from previs.floor.cleaning import TOUCH_MM, Finding, Odd
-
-
+from previs.floor.cleaning_findings import TOUCH_MM, Finding, Odd
+from previs.floor.cleaning_shapes import Shapes, line_shapes, spot_shapes
 
 
 def oddities(lines: Sequence[PlanLine]) -> Iterator[Finding]:
     """Everything odd in the lines, with its place on the plan."""
     if not lines:
         return
-    shapes = [LineString([*line.points, line.points[0]] if line.closed else line.points) for line in lines]
+    shapes = line_shapes([(line.points, line.closed) for line in lines])
     tree = STRtree(shapes)
     yield from _crossings(lines)
     yield from _islands(lines, shapes, tree)
-    yield from _open_walls(lines, shapes, tree)
+    yield from _open_walls(lines, tree)
     yield from _shut_doors(lines, shapes)
     for line in lines:
         if line.kind is LineKind.DROP and line.height_mm is None:
@@ -64,7 +64,7 @@ def _meeting(one: np.ndarray, other: np.ndarray) -> PointMm:
     return round(ax + (bx - ax) * share), round(ay + (by - ay) * share)
 
 
-def _islands(lines: Sequence[PlanLine], shapes: Sequence[LineString], tree: STRtree) -> Iterator[Finding]:
+def _islands(lines: Sequence[PlanLine], shapes: Shapes, tree: STRtree) -> Iterator[Finding]:
     """Parts that touch nothing of the largest part; columns may stand free, so they neither are islands nor join any."""
     numbers = [number for number, line in enumerate(lines) if line.kind is not LineKind.COLUMN]
     if not numbers:
@@ -75,9 +75,10 @@ def _islands(lines: Sequence[PlanLine], shapes: Sequence[LineString], tree: STRt
     one, other = one[free], other[free]
     graph = coo_array((np.ones(len(one), dtype=bool), (one, other)), shape=(len(lines), len(lines)))
     _, part_of = connected_components(graph, directed=False)
+    long = shapely.length(shapes)
     lengths: Counter[int] = Counter()
     for number in numbers:
-        lengths[int(part_of[number])] += round(shapes[number].length)
+        lengths[int(part_of[number])] += round(long[number])
     # The longest is the plan; of two as long, the one that comes first in it.
     main = max(lengths, key=lambda part: lengths[part])
     parts: dict[int, list[int]] = {}
@@ -89,13 +90,15 @@ def _islands(lines: Sequence[PlanLine], shapes: Sequence[LineString], tree: STRt
             yield Finding(Odd.ISLAND, first.points[0], lengths[part], next((lines[at].name for at in members if lines[at].name), ""))
 
 
-def _open_walls(lines: Sequence[PlanLine], shapes: Sequence[LineString], tree: STRtree) -> Iterator[Finding]:
+def _open_walls(lines: Sequence[PlanLine], tree: STRtree) -> Iterator[Finding]:
     """Ends of walls that nothing touches."""
     ends = [
         (number, line.points[at]) for number, line in enumerate(lines) if line.kind is LineKind.WALL and not line.closed for at in (0, -1)
     ]
-    which, touching = tree.query([Point(at) for _, at in ends], predicate="dwithin", distance=TOUCH_MM)
-    met = {index for index, other in zip(which.tolist(), touching.tolist(), strict=True) if other != ends[index][0]}
+    if not ends:
+        return
+    which, touching = tree.query(spot_shapes(at for _, at in ends), predicate="dwithin", distance=TOUCH_MM)
+    met = set(which[touching != np.array([number for number, _ in ends])[which]].tolist())
     for index, (number, at) in enumerate(ends):
         if index not in met and not _meets_itself(lines[number], at):
             yield Finding(Odd.OPEN_WALL, at, name=lines[number].name)
@@ -103,12 +106,13 @@ def _open_walls(lines: Sequence[PlanLine], shapes: Sequence[LineString], tree: S
 
 def _meets_itself(line: PlanLine, at: PointMm) -> bool:
     """Whether a line's end lies on another piece of that line."""
+    if line.points.count(at) > 1:
+        return True
     edges = [edge for edge in line.edges if at not in edge]
-    others = [point for point in line.points if point == at]
-    return len(others) > 1 or any(LineString(edge).distance(Point(at)) <= TOUCH_MM for edge in edges)
+    return any(LineString(edge).distance(Point(at)) <= TOUCH_MM for edge in edges)
 
 
-def _shut_doors(lines: Sequence[PlanLine], shapes: Sequence[LineString]) -> Iterator[Finding]:
+def _shut_doors(lines: Sequence[PlanLine], shapes: Shapes) -> Iterator[Finding]:
     """Doors along more than half of whose opening a wall runs: where the wall is drawn through, no one comes through."""
     walls = [shape for line, shape in zip(lines, shapes, strict=True) if line.kind is LineKind.WALL]
     tree = STRtree(walls)
@@ -119,5 +123,3 @@ def _shut_doors(lines: Sequence[PlanLine], shapes: Sequence[LineString]) -> Iter
         along = sum(walls[at].intersection(strip).length for at in tree.query(strip).tolist())
         if along > shape.length / 2:
             yield Finding(Odd.SHUT_DOOR, line.points[0], round(along), line.name)
-
-

@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from msgspec.structs import replace
 from scipy.spatial import cKDTree
-from shapely import STRtree
-from shapely.geometry import LineString, Point
 
 from previs.document.floor import PlanLine, PointMm
-from previs.floor.cleaning import Finding, Odd
+from previs.floor.cleaning_findings import Finding, Odd
+from previs.floor.cleaning_shapes import line_shapes, spot_shapes
 
 _MOST_ROUNDS = 3
 """Snapping moves lines that others were snapped to; after a few rounds nothing moves any more, or only by less than a tape's width."""
@@ -77,28 +77,29 @@ def _to_corners(
 
 def _to_lines(points: list[list[PointMm]], lines: Sequence[PlanLine], ends: list[_End], before: dict[_End, PointMm], within_mm: int) -> int:
     """Move ends that meet no corner onto the nearest other line; how many moved."""
-    shapes = [LineString([*own, own[0]] if line.closed else own) for own, line in zip(points, lines, strict=True)]
-    taken = {(number, point) for number, own in enumerate(points) for point in own}
     owners: dict[PointMm, set[int]] = {}
-    for number, point in taken:
-        owners.setdefault(point, set()).add(number)
-    free = [end for end in ends if owners[points[end[0]][end[1]]] == {end[0]}]
+    for number, own in enumerate(points):
+        for point in own:
+            owners.setdefault(point, set()).add(number)
+    free = [end for end in ends if len(owners[points[end[0]][end[1]]]) == 1]
     if not free:
         return 0
-    spots = [Point(points[number][at]) for number, at in free]
-    which, found = STRtree(shapes).query(spots, predicate="dwithin", distance=within_mm)
-    nearest: dict[int, tuple[float, int]] = {}
-    for index, other in zip(which.tolist(), found.tolist(), strict=True):
-        if other != free[index][0]:
-            far = spots[index].distance(shapes[other])
-            nearest[index] = min(nearest.get(index, (math.inf, 0)), (far, other))
+    shapes = line_shapes([(own, line.closed) for own, line in zip(points, lines, strict=True)])
+    spots = spot_shapes(points[number][at] for number, at in free)
+    which, found = shapely.STRtree(shapes).query(spots, predicate="dwithin", distance=within_mm)
+    others = found != np.array([number for number, _ in free])[which]
+    which, found = which[others], found[others]
+    far = shapely.distance(spots[which], shapes[found])
+    # A foot in whole millimetres lies up to 0.71 mm beside its line: what is that near is there.
+    order = np.lexsort((found, far, which))
+    first = order[np.unique(which[order], return_index=True)[1]]
+    first = first[far[first] > math.sqrt(0.5)]
+    feet = shapely.line_interpolate_point(shapes[found[first]], shapely.line_locate_point(shapes[found[first]], spots[which[first]]))
     moved = 0
-    for index, (far, other) in nearest.items():
+    for index, x, y in zip(which[first].tolist(), shapely.get_x(feet).tolist(), shapely.get_y(feet).tolist(), strict=True):
         number, at = free[index]
-        foot = shapes[other].interpolate(shapes[other].project(spots[index]))
-        there = round(foot.x), round(foot.y)
-        # A foot in whole millimetres lies up to 0.71 mm beside its line.
-        if far > math.sqrt(0.5) and math.dist(before[number, at], there) <= within_mm:
+        there = round(x), round(y)
+        if math.dist(before[number, at], there) <= within_mm:
             moved += _move(points[number], at, there, False)
     return moved
 

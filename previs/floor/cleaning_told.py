@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from previs.cut.wording import counted
 from previs.document.floor import PointMm
-from previs.floor.cleaning import Cleaned, Finding, Odd
+from previs.floor.cleaning import Cleaned
+from previs.floor.cleaning_findings import Finding, Odd
 
 _MOST_PLACES = 6
 

@@ -80,7 +80,7 @@ def _check_layers(path: Path, chosen: Layers, pieces: Pieces) -> None:
     if pieces.lines:
         return
     if not there:
-        raise UseFault(f"{path.name} holds no lines that a plan could be made of; draw walls and doors as lines, polylines, arcs or blocks.")
+        raise UseFault(f"{path.name} holds no lines that a plan could be made of; draw walls and doors as lines, arcs or blocks.")
     example = max(there, key=lambda name: there[name])
     raise UseFault(
         f"No layer of {path.name} has a name that tells what it holds; say which are walls, doors, steps, drops or columns, "

@@ -46,10 +46,7 @@ class Arc:
 
     def chords(self, within: float) -> int:
         """How many chords `flattened` makes of it."""
-        if self.radius <= within:
-            step = math.pi / 4
-        else:
-            step = min(math.pi / 4, 2 * math.acos(1 - within / self.radius))
+        step = math.pi / 4 if self.radius <= within else min(math.pi / 4, 2 * math.acos(1 - within / self.radius))
         return max(1, min(_MOST_CHORDS, math.ceil(abs(self.sweep) / step - 1e-9))) if step else _MOST_CHORDS
 
 

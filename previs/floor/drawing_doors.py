@@ -113,10 +113,10 @@ def _swung(swing: Swing, straights: Sequence[tuple[Spot, Spot]], walls: _Walls, 
 
 
 def _angle(swing: Swing) -> float:
+    """By how much the leaf turns, in radians, half a turn at most."""
     hinge, one, other = swing
-    return math.acos(
-        max(-1.0, min(1.0, sum((a - h) * (b - h) for h, a, b in zip(hinge, one, other, strict=True)) / (math.dist(hinge, one) * math.dist(hinge, other))))
-    )
+    (ax, ay), (bx, by) = ((end[0] - hinge[0], end[1] - hinge[1]) for end in (one, other))
+    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
 
 
 def _leads(straight: tuple[Spot, Spot], hinge: Spot, end: Spot) -> bool:

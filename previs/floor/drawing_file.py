@@ -90,7 +90,7 @@ def _opened(path: Path, data: bytes, cut_short: str) -> OpenedDrawing:
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)
     try:
         return OpenedDrawing(_strictly(data), cut_short)
-    except Exception:  # noqa: S110  (a damaged drawing can fail anywhere in the library)
+    except Exception:
         pass
     try:
         drawing, auditor = recover.read(io.BytesIO(data), errors="ignore")

@@ -233,9 +233,7 @@ def tidied(text: str) -> str:
 
 def _shape(entity: Any, parts: list[tuple[Spot, Spot] | Arc], *, closed: bool = False) -> Item:
     numbers = [
-        number
-        for part in parts
-        for number in ((*part.centre, *part.start, part.sweep) if isinstance(part, Arc) else (*part[0], *part[1]))
+        number for part in parts for number in ((*part.centre, *part.start, part.sweep) if isinstance(part, Arc) else (*part[0], *part[1]))
     ]
     thickness = float(entity.dxf.get("thickness", 0.0))
     if not all(map(_sensible, numbers)):
