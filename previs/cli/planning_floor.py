@@ -26,10 +26,10 @@ def plan(
     file: File,
     drawing: Annotated[
         Path,
-        typer.Argument(metavar="DRAWING", help="The set's plan: a .dxf drawing, or a .csv or .xlsx table in metres.", show_default=False),
+        typer.Argument(metavar="DRAWING", help="The set's plan: a .dxf drawing, or a table in metres.", show_default=False),
     ],
     unit: Annotated[
-        str, typer.Option(metavar="UNIT", help="The drawing's unit, when it says none or a wrong one: mm, cm, m, in, ft.")
+        str, typer.Option(metavar="UNIT", help="Its unit, when it says none or a wrong one: mm, cm, m, in, ft.")
     ] = "",
     layers: Annotated[
         str,

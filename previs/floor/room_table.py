@@ -16,7 +16,7 @@ from previs.faults import UseFault
 from previs.floor.plan_table import metres_in, metres_mm, points_in
 
 ROOM_COLUMNS = ("kind", "x", "y", "length", "width", "points", "margin", "name")
-"""Metres throughout. One row `room` has length, width and perhaps a margin; two rows `datum` have x and y of the points that tapes are held to.
+"""Metres throughout. One row `room` has length, width and perhaps a margin; two rows `datum` are the points that tapes are held to.
 
 Each row `column` is a rectangle with x, y as its corner nearest the room's corner 0, 0, or `points`: `1 1; 1.4 1; 1.2 1.4`.
 """
@@ -119,7 +119,8 @@ def room_told(room: Room) -> str:
     columns = len(room.columns)
     standing = f"{columns or 'no'} column{'' if columns == 1 else 's'}"
     return (
-        f"Room {_m(room.length_mm)} x {_m(room.width_mm)} m, {standing}, nothing laid nearer than {_m(room.margin_mm)} m to walls and columns; "
+        f"Room {_m(room.length_mm)} x {_m(room.width_mm)} m, {standing}, "
+        f"nothing laid nearer to walls and columns than {_m(room.margin_mm)} m; "
         f"tapes are held at {_m(room.datum_a[0])} {_m(room.datum_a[1])} and {_m(room.datum_b[0])} {_m(room.datum_b[1])}."
     )
 
