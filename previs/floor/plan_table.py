@@ -22,7 +22,7 @@ A column from x1, y1 to x2, y2 is the rectangle between these corners; with poin
 which side its leaf swings, left or right, seen from the hinge to the latch.
 """
 MOST_POINTS = 1000
-_METRES = re.compile(r"([+-]?\d{1,6}(?:[.,]\d{1,9})?)\s*m?", re.ASCII)
+_METRES = re.compile(r"([+-]?(?:\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}))\s*m?", re.ASCII)
 _WITH_HEIGHT = (LineKind.STEP, LineKind.DROP)
 
 

@@ -62,6 +62,9 @@ def drawing() -> Drawing:
     _text(made, "THE SALT STAIR, set, 1:50", (0, 4000), "A-TITLE")
     salt = space.add_hatch(color=254, dxfattribs={"layer": "A-SALT"})
     salt.paths.add_polyline_path([(100, 100), (1400, 100), (100, 900)], is_closed=True)
+    # The library lists the kinds of object in the order of a set, another one in every run, unless they are listed already.
+    for kind in sorted({entity.dxftype() for entity in made.entitydb.values()}):
+        made.classes.add_class(kind)
     return made
 
 
