@@ -45,6 +45,8 @@ WEEK: dict[str, dict[str, Verb]] = {
         "heads": Verb("heading", "Follow heads, tell a face's height in pixels"),
     },
     "Tape the floor": {
+        "plan": Verb("planning_floor", "Read the set's plan: a drawing or a table"),
+        "room": Verb("planning_floor", "Say how large the rehearsal room is"),
         "fit": Verb("fitting_floor", "Lay the plan in the room, or say what is missing"),
         "tapeout": Verb("taping_out", "Write the sheet that the floor is taped by"),
         "routes": Verb("routing", "Read who goes where, tell how fast"),
