@@ -28,9 +28,7 @@ def plan(
         Path,
         typer.Argument(metavar="DRAWING", help="The set's plan: a .dxf drawing, or a table in metres.", show_default=False),
     ],
-    unit: Annotated[
-        str, typer.Option(metavar="UNIT", help="Its unit, when it says none or a wrong one: mm, cm, m, in, ft.")
-    ] = "",
+    unit: Annotated[str, typer.Option(metavar="UNIT", help="Its unit, when it says none or a wrong one: mm, cm, m, in, ft.")] = "",
     layers: Annotated[
         str,
         typer.Option(metavar="NAME=KIND,...", help="Take these layers alone; KIND is wall, door, step, drop, column, other or place."),

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from pathlib import Path
 
 import ezdxf
 import pytest
 from ezdxf.math import bulge_center, bulge_radius
+from floor.raw_dxf import entity, light_polyline, polyline, write
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point
 
-from floor.raw_dxf import entity, light_polyline, polyline, write
 from previs.document.floor import PlanLine
 from previs.floor.drawing import read_drawing
 from previs.floor.drawing_curves import Arc, bulged
@@ -49,7 +50,7 @@ def test_a_bulge_of_one_is_a_half_circle_on_the_right() -> None:
 def test_chords_lie_within_the_distance(radius: float, sweep: float, within: float) -> None:
     arc = Arc((0, 0), (radius, 0), sweep)
     spots = arc.flattened(within)
-    for one, other in zip(spots, spots[1:], strict=False):
+    for one, other in pairwise(spots):
         middle = ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
         assert radius - math.hypot(*middle) <= within + 1e-6 or radius <= within
     assert LineString(spots).length <= radius * sweep + 1e-6

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from ezdxf import units
 from ezdxf.enums import InsertUnits
-
 from floor.raw_dxf import line, write
+
 from previs.faults import UseFault
 from previs.floor.drawing import read_drawing
 from previs.floor.drawing_units import MM_PER_CODE, UNIT_NAMES, sizes_told, unit_given, unit_name

@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 import ezdxf
-
 from floor.salt_plan import LINES, PLACES, ROOM
+
 from previs.floor.cleaning import cleaned
 from previs.floor.cleaning_findings import Odd
 from previs.floor.drawing import read_drawing
@@ -17,7 +17,7 @@ from previs.floor.room_table import read_room_table
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))
 
-from saltstair.floorplan import drawing_text, plan_table, room_table, write_floor  # noqa: E402
+from saltstair.floorplan import drawing_text, plan_table, room_table, write_floor
 
 
 def test_the_drawing_is_the_set(sample_media: Path) -> None:
