@@ -108,7 +108,7 @@ def _meets_itself(line: PlanLine, at: PointMm) -> bool:
     """Whether a line's end lies on another piece of that line."""
     if line.points.count(at) > 1:
         return True
-    edges = [edge for edge in line.edges if at not in edge]
+    edges = [edge for edge in line.edges if at not in edge] if len(line.points) > 2 else []
     return any(LineString(edge).distance(Point(at)) <= TOUCH_MM for edge in edges)
 
 

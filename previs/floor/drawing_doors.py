@@ -6,7 +6,10 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
+import numpy as np
+from scipy.spatial import cKDTree
 from shapely import STRtree
 from shapely.geometry import LineString, Point
 
@@ -16,7 +19,8 @@ from previs.floor.drawing_pieces import Piece, Swing
 
 _LEAF_MM = 80.0
 """A leaf is drawn as thick as it is: its corner may lie this far from the hinge."""
-_NEARER_MM = 50.0
+_NEARER_MM, _BESIDE_MM = 50.0, 300.0
+"""Where no leaf tells, the latch is the end that lies beside a wall's end, and clearly nearer to one than the other. Ours, no source."""
 _LEAST_SWING, _MOST_SWING = math.radians(20), math.radians(181)
 
 
@@ -104,7 +108,7 @@ def _swung(swing: Swing, straights: Sequence[tuple[Spot, Spot]], walls: _Walls, 
     to_one, to_other = (any(_leads(straight, hinge, end) for straight in straights) for end in (one, other))
     if to_one == to_other:
         from_one, from_other = walls.far(one), walls.far(other)
-        if abs(from_one - from_other) < _NEARER_MM or not math.isfinite(min(from_one, from_other)):
+        if min(from_one, from_other) > _BESIDE_MM or abs(from_one - from_other) < _NEARER_MM:
             return None
         to_one = from_one > from_other
     leaf, latch = (one, other) if to_one else (other, one)
@@ -133,11 +137,12 @@ class _Walls:
     """The corners and ends of the walls, to ask how far a spot is from the nearest."""
 
     def __init__(self, pieces: Sequence[Piece]) -> None:
-        self._spots = [Point(spot) for piece in pieces if piece.kind is LineKind.WALL for spot in piece.points]
-        self._tree = STRtree(self._spots)
+        self._pieces = pieces
+
+    @cached_property
+    def _tree(self) -> cKDTree:
+        return cKDTree(np.array([spot for piece in self._pieces if piece.kind is LineKind.WALL for spot in piece.points]).reshape(-1, 2))
 
     def far(self, spot: Spot) -> float:
         """Millimetres to the nearest corner or end of a wall; infinite without walls."""
-        if not self._spots:
-            return math.inf
-        return float(self._spots[int(self._tree.nearest(Point(spot)))].distance(Point(spot)))
+        return float(self._tree.query(spot)[0]) if self._tree.n else math.inf

@@ -20,6 +20,7 @@ _BINARY_DXF = b"AutoCAD Binary DXF\r\n\x1a\x00"
 _DWG = re.compile(rb"AC10\d\d|AC1\.\d|AC2\.\d|MC0\.0")
 _OTHERS = ((b"%PDF", "a PDF"), (b"PK\x03\x04", "a packed archive"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a picture"))
 _BEGINS = re.compile(rb"\s*(?:999\s*?\n|0\s*?\n\s*SECTION)")
+_LINE = re.compile(r"line:? (\d+)")
 _WELL_ENDED = re.compile(rb"(?:^|\n)\s*0\s*?\n\s*EOF\s*$")
 
 
@@ -95,7 +96,9 @@ def _opened(path: Path, data: bytes, cut_short: str) -> OpenedDrawing:
     try:
         drawing, auditor = recover.read(io.BytesIO(data), errors="ignore")
     except Exception as error:
-        raise UseFault(f"{path.name} is damaged so that it cannot be read as DXF; have it saved as DXF again.") from error
+        line = _LINE.search(str(error))
+        where = f" near its line {line[1]}" if line else ""
+        raise UseFault(f"{path.name} is damaged{where} so that it cannot be read as DXF; have it saved as DXF again.") from error
     repairs = len(auditor.fixes) + len(auditor.errors)
     told = f"{path.name} is damaged ({repairs} faults found): what could be read of it was read; check the plan against the drawing."
     return OpenedDrawing(drawing, cut_short or told)
@@ -114,6 +117,7 @@ def _encoding(data: bytes) -> str:
     from ezdxf.lldxf.validator import dxf_info
 
     try:
-        return dxf_info(io.StringIO(data[:200_000].decode("latin-1"))).encoding
+        info = dxf_info(io.StringIO(data[:200_000].decode("latin-1")))
+        return "utf-8" if info.version >= "AC1021" else info.encoding
     except Exception:  # A header that says nonsense says nothing.
         return "cp1252"

@@ -38,7 +38,7 @@ def spot_told(spot: Spot) -> str:
 def size_told(width_mm: float, depth_mm: float) -> str:
     """Width and depth in metres, or kilometres for what is far too large."""
     if max(width_mm, depth_mm) >= 1_000_000:
-        return f"{width_mm / 1_000_000:,.4g} x {depth_mm / 1_000_000:,.4g} km"
+        return f"{width_mm / 1_000_000:,.1f} x {depth_mm / 1_000_000:,.1f} km"
     return f"{width_mm / 1000:.3f} x {depth_mm / 1000:.3f} m"
 
 

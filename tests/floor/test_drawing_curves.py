@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from pathlib import Path
 
 import ezdxf
@@ -49,7 +50,7 @@ def test_a_bulge_of_one_is_a_half_circle_on_the_right() -> None:
 def test_chords_lie_within_the_distance(radius: float, sweep: float, within: float) -> None:
     arc = Arc((0, 0), (radius, 0), sweep)
     spots = arc.flattened(within)
-    for one, other in zip(spots, spots[1:], strict=False):
+    for one, other in pairwise(spots):
         middle = ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
         assert radius - math.hypot(*middle) <= within + 1e-6 or radius <= within
     assert LineString(spots).length <= radius * sweep + 1e-6
