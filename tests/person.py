@@ -66,7 +66,7 @@ class Person:
         if target is None or (isinstance(target, QAbstractButton) and not target.isEnabled()):
             return
         twice = self._dice.random() < 0.2
-        self._note(f"click {type(target).__name__} {getattr(target, 'text', str)()!r} at {at}")
+        self._note(f"click {type(target).__name__} {_words_on(target)!r} at {at}")
         (QTest.mouseDClick if twice else QTest.mouseClick)(target, Qt.MouseButton.LeftButton, pos=at)
 
     def _drag(self) -> None:
@@ -141,3 +141,9 @@ class Person:
         (dialog.accept if accepted else dialog.reject)()
         if dialog.isVisible():  # what was filled in cannot be: a person would give up
             dialog.reject()
+
+
+def _words_on(widget: QWidget) -> str:
+    """What a widget says, where it says something."""
+    words = getattr(widget, "text", None)
+    return str(words()) if callable(words) else ""

@@ -5,6 +5,7 @@ Short by default; `PREVIS_SOAK_MINUTES=60 scripts/test tests/desk/test_soak.py` 
 
 from __future__ import annotations
 
+import gc
 import os
 import random
 import shutil
@@ -61,6 +62,8 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
         finally:
             window.close()
             window.deleteLater()
+    # What was stopped holds its reader, and that its threads, until the rubbish is taken out.
+    gc.collect()
     # Libraries keep a few helpers of their own once they have been used.
     qtbot.waitUntil(lambda: _threads() <= threads + 8, timeout=20_000)
 

@@ -164,6 +164,7 @@ def log_a_take(stranger: Stranger) -> None:
 def test_from_an_empty_folder_to_an_edit_list(stranger: Stranger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "show"
     begin(stranger, folder)
+    stranger.key(Key.Key_1, Held.ControlModifier)
     take_in(stranger, folder, monkeypatch)
     stranger.key(Key.Key_3, Held.ControlModifier)
     write_the_fight(stranger)
@@ -183,7 +184,7 @@ def test_from_an_empty_folder_to_an_edit_list(stranger: Stranger, tmp_path: Path
     cut = sequence.cuts[0]
     assert cut.frames == sequence.target_frames == 5 * 24 + 12
 
-    stranger.key(Key.Key_5, Held.ControlModifier)
+    stranger.key(Key.Key_6, Held.ControlModifier)
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(folder / "stair_v1.edl"), ""))
     stranger.press("Edit list ...")
     stranger.idle()
