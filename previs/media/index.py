@@ -29,6 +29,8 @@ from previs.replacing import replacing
 _VERSION = 1
 # Enough to see past the reordering of any B-frame pyramid in use.
 _FRAMES_LOOKED_AT = 16
+# What these containers store is when a frame is shown; elsewhere it may be guessed from the order.
+_STORING_TIMES = ("mov", "matroska")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,29 +136,34 @@ class _Stamp:
 
 
 def _read(path: Path) -> FrameIndex:
-    with opened(path) as container:
-        stream = picture_stream(container, path)
-        head = _first_frames(stream, path)
     stamps: list[_Stamp] = []
     whole_packets = 0
-    read_to = Fraction(0)
+    # The last tick that each stream reaches; a fraction for every packet would cost more than reading it.
+    reached: dict[int, int] = {}
     with opened(path) as container:
         stream = picture_stream(container, path)
+        wanted = stream.index
         for packet in container.demux():
             # A file cut short ends in half a packet.
             if not packet.size or packet.is_corrupt:
                 continue
-            latest = packet.pts if packet.pts is not None else packet.dts
-            if latest is not None:
-                read_to = max(read_to, (latest + (packet.duration or 0)) * packet.time_base)
-            if packet.stream_index == stream.index:
+            pts, dts, length, number = packet.pts, packet.dts, packet.duration or 0, packet.stream_index
+            latest = pts if pts is not None else dts
+            if latest is not None and latest + length > reached.get(number, 0):
+                reached[number] = latest + length
+            if number == wanted:
                 whole_packets += 1
                 # An edit list hides frames by marking their packets.
                 if not packet.is_discard:
-                    stamps.append(_Stamp(packet.pts, packet.dts, packet.is_keyframe, packet.duration or 0))
+                    stamps.append(_Stamp(pts, dts, packet.is_keyframe, length))
+        bases = {number: container.streams[number].time_base or Fraction(0) for number in reached}
+        read_to = max((ticks * bases[number] for number, ticks in reached.items()), default=Fraction(0))
+        stores_times = any(name in container.format.name.split(",") for name in _STORING_TIMES)
         time_base = cast(Fraction, stream.time_base)
         declared = [stream.average_rate, stream.guessed_rate, stream.base_rate]
         promised_packets = stream.frames or _promised_by_length(whole_packets, read_to, container.duration)
+    with opened(path) as container:
+        head = _first_frames(picture_stream(container, path), path, 1 if stores_times and _orderly(stamps) else _FRAMES_LOOKED_AT)
     shown = [frame.pts for frame in head if frame.pts is not None]
     in_order = len(shown) == len(head) and all(before < after for before, after in pairwise(shown))
     counted = not in_order or any(stamp.pts is None for stamp in stamps)
@@ -183,14 +190,20 @@ def _read(path: Path) -> FrameIndex:
     )
 
 
-def _first_frames(stream: VideoStream, path: Path) -> list[VideoFrame]:
+def _orderly(stamps: list[_Stamp]) -> bool:
+    """Whether the packets say for themselves when each is shown: a key frame first, every time given, and none twice."""
+    times = [stamp.pts for stamp in stamps]
+    return bool(stamps) and stamps[0].key and None not in times and len(set(times)) == len(times)
+
+
+def _first_frames(stream: VideoStream, path: Path, wanted: int) -> list[VideoFrame]:
     found: list[VideoFrame] = []
     for packet in stream.container.demux(stream):  # type: ignore[attr-defined]
         try:
             found += packet.decode()
         except av.InvalidDataError:
             continue
-        if len(found) >= _FRAMES_LOOKED_AT:
+        if len(found) >= wanted:
             break
     if not found:
         raise MediaFault(f"{path} has a picture track, but no frame of it can be decoded; copy it from the camera again.")
