@@ -10,3 +10,9 @@ class Fault(Exception):
 
 class UseFault(Fault):
     """A fault of use: wrong argument, wrong table, wrong time code. The command line exits with 2."""
+
+
+def refused(error: OSError) -> str:
+    """What the system refused, as one sentence."""
+    where = f" at {error.filename!s:.200}" if error.filename else ""
+    return f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again."

@@ -10,7 +10,7 @@ import typer
 
 from previs.cli.verbs import Program
 from previs.cli.wording import Miswritten, sentence
-from previs.faults import Fault, UseFault
+from previs.faults import Fault, UseFault, refused
 from previs.progress import Stopped
 
 _STOPPED = 130
@@ -59,8 +59,7 @@ def main() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except OSError as error:
-        where = f" at {error.filename}" if error.filename else ""
-        _leave(f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again.", 1)
+        _leave(refused(error), 1)
     except MemoryError:
         _leave("There is not enough memory for this; close other programs and try again.", 1)
     except Miswritten as error:

@@ -20,7 +20,7 @@ from PyQt6.QtWidgets import (
 )
 
 from previs.desk.words import tr
-from previs.faults import Fault
+from previs.faults import Fault, refused
 
 _WIDE_PX = 560
 
@@ -80,6 +80,9 @@ class Asking(QDialog):
             self.do()
         except Fault as fault:
             self._tell(str(fault))
+            return
+        except OSError as error:
+            self._tell(refused(error))
             return
         super().accept()
 

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from PyQt6.QtCore import QObject, QThread, QTimer, pyqtSignal
 
-from previs.faults import Fault
+from previs.faults import Fault, refused
 from previs.progress import Report, Step, Stopped
 
 Result = TypeVar("Result")
@@ -132,6 +132,8 @@ class Work(QObject):
             self.stopped.emit(thread.what)
         elif isinstance(error, Fault):
             self.failed.emit(str(error), "")
+        elif isinstance(error, OSError):
+            self.failed.emit(refused(error), "".join(traceback.format_exception(error)))
         else:
             told = f"{thread.what}: previs met a fault of its own ({type(error).__name__}: {error}); please report it."
             self.failed.emit(told, "".join(traceback.format_exception(error)))

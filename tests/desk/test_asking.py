@@ -1,0 +1,46 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+from pytestqt.qtbot import QtBot
+
+from previs.desk.asking import Asking
+from previs.desk.work import Work
+from previs.faults import UseFault
+from previs.progress import Report
+
+
+class Question(Asking):
+    """Asks for a place that the disk refuses, then for one that we refuse, then for a good one."""
+
+    def __init__(self) -> None:
+        super().__init__("Where", "", "Go", None)
+        self.place = Path("x" * 400)
+
+    def do(self) -> None:
+        if not self.place.exists():
+            raise UseFault(f"There is no {self.place}; choose another.")
+
+
+def test_what_the_disk_refuses_is_told_in_the_dialog_which_stays(qtbot: QtBot, tmp_path: Path) -> None:
+    asked = Question()
+    qtbot.addWidget(asked)
+    asked.accept()
+    assert asked.fault.startswith("The disk or the folder refused at xxx") and "name too long" in asked.fault
+    asked.place = tmp_path / "none"
+    asked.accept()
+    assert "choose another" in asked.fault and not asked.result()
+    asked.place = tmp_path
+    asked.accept()
+    assert asked.result()
+
+
+def test_what_the_disk_refuses_in_the_background_is_one_sentence(qtbot: QtBot) -> None:
+    def job(_report: Report) -> None:
+        Path("/proc/nothing/here").write_text("")
+
+    work = Work()
+    with qtbot.waitSignal(work.failed) as failed:
+        work.do("writing", job, lambda _: None)
+    assert failed.args[0].startswith("The disk or the folder refused at /proc/nothing/here: No such file") and "Traceback" in failed.args[1]
+    work.close()
