@@ -76,3 +76,12 @@ def test_every_control_can_be_reached_by_keys_and_shows_that_it_is(fight: FightR
             assert outline != "none" or name == "sheet"
     assert controls <= len(reached)
     assert {"play", "frame_on", "chart", "reviewer", "about", "words", "circle", "add", "save", "open", "print"} <= reached
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 1600), (1280, 800), (1920, 1080), (1100, 1400)])
+def test_a_note_can_be_written_in_a_window_of_any_height(fight: FightReview, page: Page, width: int, height: int) -> None:
+    page.open(fight.address, "wide")
+    metrics = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+    page.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    assert page.run("return document.getElementById('reviewer').getBoundingClientRect().width") >= 180
+    assert page.run("return document.getElementById('movie').getBoundingClientRect().width") >= 480
