@@ -15,7 +15,7 @@ from previs.faults import Fault, UseFault
 from previs.handoff.contact_rows import contact_rows
 from previs.handoff.pull_log import Entry, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
 from previs.handoff.pulls import Pull, pulls_of
-from previs.media.pull_movies import PullFrames, pictures_of, write_pull_movie, write_pull_stills
+from previs.media.pull_movies import PullFrames, PullJob, pictures_of, write_pulls
 from previs.media.slates import contact_page, write_png
 from previs.progress import Report, Step, silent
 from previs.replacing import replacing
@@ -117,29 +117,25 @@ def _make(
     cache_dir: Path,
     report: Report,
 ) -> tuple[Path, ...]:
-    lacking = [(one, *_lacking(one, folder, wanted)) for one in planned]
-    total = sum(one.pull.frames * ((movie is not None) + (stills is not None)) for one, movie, stills in lacking)
-    made: list[Path] = []
-    done = 0
-    doing = ""
-
-    def tick() -> None:
-        nonlocal done
-        report(Step(done, total, doing))
-        done += 1
-
-    for one, movie, stills in lacking:
-        doing = f"pulling {one.entry.name}"
-        # The log after each file, so that a stop between the two is gone on from under the same version.
-        for path, write in ((movie, write_pull_movie), (stills, write_pull_stills)):
-            if path:
-                write(_frames(sequence, one, document), path, cache_dir, tick)
-                made.append(path)
-                _note(folder, sequence.title, one.entry)
+    jobs: list[PullJob] = []
+    entries: list[Entry] = []
+    for one in planned:
         if one.state is State.KEPT:
             _note(folder, sequence.title, one.entry)
-    report(Step(total, total, "done"))
-    return tuple(made)
+        for path, stills in zip(_lacking(one, folder, wanted), (False, True), strict=True):
+            if path:
+                jobs.append(PullJob(_frames(sequence, one, document), path.absolute(), stills, cache_dir))
+                entries.append(one.entry)
+    made: list[Path] = []
+
+    def finished(number: int, path: Path) -> None:
+        # The log after each file, so that a stop between the two is gone on from under the same version.
+        made.append(path)
+        _note(folder, sequence.title, entries[number])
+
+    write_pulls(jobs, report, finished)
+    order = {job.path: number for number, job in enumerate(jobs)}
+    return tuple(sorted(made, key=lambda path: order[path]))
 
 
 def _note(folder: Path, title: str, entry: Entry) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from previs.clock import Span
+from previs.cut.wording import counted
 from previs.media.encode import PictureCodec, PictureWriter
 from previs.media.fingerprint import fingerprint
 from previs.media.frames import FrameReader
@@ -23,7 +24,8 @@ from previs.media.opening import MediaFault
 from previs.media.probe import TapeFacts, probe
 from previs.media.raster import Fitter, Raster, frame_of_rgb
 from previs.media.slates import slate_picture, write_png
-from previs.media.workers import Tick
+from previs.media.workers import Tick, run_jobs
+from previs.progress import Report
 from previs.replacing import replacing
 
 Rgb = NDArray[np.uint8]
@@ -45,6 +47,28 @@ class PullFrames:
     title: str
     facts: tuple[tuple[str, str], ...]
     slate_label: str
+
+
+@dataclass(frozen=True, slots=True)
+class PullJob:
+    """A pull to be written at `path`: as a movie, or with `stills` as a folder of numbered pictures."""
+
+    pull: PullFrames
+    path: Path
+    stills: bool
+    cache_dir: Path
+
+
+def write_pulls(jobs: Sequence[PullJob], report: Report, finished: Callable[[int, Path], None]) -> None:
+    """Write these pulls, as `write_pull_movie` and `write_pull_stills` do; `finished` gets number and path of each that is whole."""
+    total = sum(job.pull.frames.length for job in jobs)
+    if jobs:
+        run_jobs(_write, jobs, total, f"pulling {counted(len(jobs), 'file')}", report, finished=finished)
+
+
+def _write(job: PullJob, tick: Tick) -> Path:
+    (write_pull_stills if job.stills else write_pull_movie)(job.pull, job.path, job.cache_dir, tick)
+    return job.path
 
 
 def pull_codec(raster: Raster, rate: Fraction) -> PictureCodec:

@@ -108,7 +108,7 @@ def test_a_file_in_the_place_of_the_folder_and_no_cut_are_refused(job: Job, run:
     assert "is a file" in ran.err
     ran = run("pulls", job.file, "-o", job.folder / "pulls")
     assert ran.code == 2
-    assert "previs assemble" in ran.err
+    assert "assemble one first" in ran.err
 
 
 def test_only_one_kind_leaves_the_papers_of_all_alone(cut_job: Job, run: Run) -> None:
