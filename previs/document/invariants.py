@@ -35,6 +35,7 @@ from previs.document.model import (
     Treatment,
 )
 from previs.document.notes import Note, moment_of
+from previs.document.remembering import Parts
 from previs.faults import UseFault
 
 LARGEST_COUNT = 10**15
@@ -45,6 +46,9 @@ LARGEST_PART_DIGITS = 60
 
 LARGEST_DRIFT_PPM = 1000
 """No two clocks of recorders drift further apart: quartz is good to tens of parts in a million; a limit of ours."""
+
+_LOOKED_AT_ONCE = frozenset((Tape, Take, Phrase, Cut, Shot, Note))
+_writable: Parts[bool] = Parts(20_000)
 
 _Item = TypeVar("_Item")
 _Number = TypeVar("_Number", int, Fraction)
@@ -382,8 +386,12 @@ def _not_rising(place: str, what: str, values: list[_Number]) -> Iterator[str]:
 def _unwritable(value: object, place: str) -> Iterator[str]:
     """What could not be written to a file and read back: numbers beyond the limit, text that is no Unicode."""
     if isinstance(value, msgspec.Struct):
-        for name in value.__struct_fields__:
-            yield from _unwritable(getattr(value, name), f"{place}.{name}")
+        if _writable.known(value):
+            return
+        faults = [fault for name in value.__struct_fields__ for fault in _unwritable(getattr(value, name), f"{place}.{name}")]
+        if not faults and type(value) in _LOOKED_AT_ONCE:
+            _writable.keep(value, True)
+        yield from faults
     elif isinstance(value, tuple):
         for item_place, item in _each(place, value):
             yield from _unwritable(item, item_place)
@@ -391,5 +399,5 @@ def _unwritable(value: object, place: str) -> Iterator[str]:
         largest = LARGEST_COUNT if isinstance(value, int) else 10**LARGEST_PART_DIGITS - 1
         if max(abs(value.numerator), value.denominator) > largest:
             yield f"{place}: the number is too large to be a length, a rate or a count"
-    elif isinstance(value, str) and any("\ud800" <= letter <= "\udfff" for letter in value):
+    elif isinstance(value, str) and not value.isascii() and any("\ud800" <= letter <= "\udfff" for letter in value):
         yield f"{place}: the text holds half a character"

@@ -1,11 +1,11 @@
-"""Remembering what was worked out from the very same frozen values; what is worked out is the callers' business."""
+"""Remembering what was worked out from the very same frozen values, whole or part by part; what is worked out is the callers' business."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
 from threading import Lock
-from typing import ParamSpec, TypeVar
+from typing import Generic, ParamSpec, TypeVar
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")
@@ -38,3 +38,28 @@ def remembered(newest: int) -> Callable[[Callable[Given, Result]], Callable[Give
         return call
 
     return decorate
+
+
+class Parts(Generic[Result]):
+    """Results for parts of values, known by the part's identity and a number: an edit leaves most parts the very same.
+
+    At most `most` results are kept; the oldest go first. No caller may change a result.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._known: dict[tuple[int, int], tuple[object, Result]] = {}
+        self._changing = Lock()
+
+    def known(self, part: object, number: int = 0) -> Result | None:
+        """The result for this part, or None."""
+        found = self._known.get((id(part), number))
+        return None if found is None else found[1]
+
+    def keep(self, part: object, result: Result, number: int = 0) -> None:
+        """Remember a result; the part is kept with it, so that its identity stays its own."""
+        with self._changing:
+            self._known[id(part), number] = part, result
+            if len(self._known) > self._most:
+                for key in list(self._known)[: self._most // 4]:
+                    del self._known[key]

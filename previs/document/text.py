@@ -16,8 +16,9 @@ import msgspec
 
 from previs.document.invariants import LARGEST_PART_DIGITS, faults_in
 from previs.document.migrations import Raw, migrate
-from previs.document.model import SCHEMA, Sequence
-from previs.document.remembering import remembered
+from previs.document.model import SCHEMA, Cut, Phrase, Sequence, Shot, Take, Tape
+from previs.document.notes import Note
+from previs.document.remembering import Parts, remembered
 from previs.faults import UseFault
 
 LARGEST_TEXT = 64 * 1024 * 1024
@@ -25,6 +26,9 @@ LARGEST_TEXT = 64 * 1024 * 1024
 
 _MARK = "previs sequence"
 _LINE = 120
+_PARTS = frozenset((Tape, Take, Phrase, Cut, Shot, Note))
+"""What an edit leaves the very same, all but one or two; their texts are kept."""
+_parts: Parts[str] = Parts(20_000)
 _FRACTION = re.compile(rf"-?\d{{1,{LARGEST_PART_DIGITS}}}(?:/\d{{1,{LARGEST_PART_DIGITS}}})?", re.ASCII)
 
 
@@ -35,8 +39,9 @@ class DocumentFault(UseFault):
 @remembered(newest=2)
 def to_text(sequence: Sequence) -> str:
     """The file's text, ending with a newline. It does not check the sequence: see `invariants.faults_in`."""
-    raw = {"document": _MARK, "schema": SCHEMA, **_plain(sequence)}
-    return _laid_out(raw, indent=0) + "\n"
+    items = _items(sequence, 0)
+    items = [f'"document": {json.dumps(_MARK)}', f'"schema": {SCHEMA}', *(item for item in items if not item.startswith('"schema": '))]
+    return _joined(items, "{", "}", 0, a_line_each=True) + "\n"
 
 
 def from_text(text: str, where: str) -> Sequence:
@@ -119,40 +124,43 @@ def _fields(kind: type[msgspec.Struct]) -> tuple[tuple[str, object], ...]:
     return tuple((field.name, field.default) for field in msgspec.structs.fields(kind))
 
 
-def _plain(value: Any) -> Any:
-    """The JSON values of a document value. Defaults go by equality, where msgspec's own writer goes by identity."""
+def _laid_out(value: Any, indent: int) -> str:
+    """A value of the document as JSON, two spaces a level; a record that fits on its line stays on it."""
     if isinstance(value, msgspec.Struct):
-        tag = value.__struct_config__.tag
-        record: Raw = {"type": tag} if tag else {}
-        for name, default in _fields(type(value)):
-            item = getattr(value, name)
-            if item != default:
-                record[name] = _plain(item)
-        return record
+        return _part(value, indent) if type(value) in _PARTS else _joined(_items(value, indent), "{", "}", indent)
     if isinstance(value, tuple):
-        return [_plain(item) for item in value]
+        # One mark a line, so that a comparison of two versions shows which mark was moved.
+        each = len(value) > 1 and isinstance(value[0], msgspec.Struct)
+        return _joined([_laid_out(item, indent + 2) for item in value], "[", "]", indent, a_line_each=each)
     if isinstance(value, Fraction):
-        return str(value)
+        return f'"{value}"'
     if value is None or isinstance(value, str | int):
-        return value
+        return json.dumps(value, ensure_ascii=False)
     raise TypeError(f"a document does not hold a {type(value).__name__}")
 
 
-def _laid_out(value: Any, indent: int) -> str:
-    """JSON, two spaces a level; a record that fits on its line stays on it, except the document as a whole."""
-    inner = indent + 2
-    a_line_each = indent == 0
-    if isinstance(value, dict):
-        items = [f"{json.dumps(name)}: {_laid_out(item, inner)}" for name, item in value.items()]
-        opening, closing = "{", "}"
-    elif isinstance(value, list):
-        items = [_laid_out(item, inner) for item in value]
-        # One mark a line, so that a comparison of two versions shows which mark was moved.
-        a_line_each = len(value) > 1 and isinstance(value[0], dict)
-        opening, closing = "[", "]"
-    else:
-        return json.dumps(value, ensure_ascii=False)
+def _part(value: msgspec.Struct, indent: int) -> str:
+    if (known := _parts.known(value, indent)) is not None:
+        return known
+    text = _joined(_items(value, indent), "{", "}", indent)
+    _parts.keep(value, text, indent)
+    return text
+
+
+def _items(value: msgspec.Struct, indent: int) -> list[str]:
+    """The fields that are not at their default; defaults go by equality, where msgspec's own writer goes by identity."""
+    tag = value.__struct_config__.tag
+    items = [f'"type": {json.dumps(tag)}'] if tag else []
+    for name, default in _fields(type(value)):
+        item = getattr(value, name)
+        if item != default:
+            items.append(f'"{name}": {_laid_out(item, indent + 2)}')
+    return items
+
+
+def _joined(items: list[str], opening: str, closing: str, indent: int, *, a_line_each: bool = False) -> str:
     line = opening + ", ".join(items) + closing
     if not a_line_each and "\n" not in line and indent + len(line) <= _LINE:
         return line
-    return f"{opening}\n{' ' * inner}" + f",\n{' ' * inner}".join(items) + f"\n{' ' * indent}{closing}"
+    inner = " " * (indent + 2)
+    return f"{opening}\n{inner}" + f",\n{inner}".join(items) + f"\n{' ' * indent}{closing}"
