@@ -178,6 +178,19 @@ def test_hostile_names_are_shown_on_one_line_and_cut_short(tmp_path: Path) -> No
     assert drawn.places[0].name == "=cmd() corridor"
 
 
+@pytest.mark.parametrize(
+    ("old", "new"), [("\n  1\nModel\n", "\n  1\nOther\n"), ("*Model_Space", "*Lost_Space"), ("AcDbLayerTableRecord", "x")]
+)
+def test_a_drawing_that_has_lost_its_model_space_or_layers_is_answered(tmp_path: Path, sample_media: Path, old: str, new: str) -> None:
+    text = (sample_media / "floor" / "salt_stair.dxf").read_text()
+    assert old in text
+    (tmp_path / "a.dxf").write_text(text.replace(old, new))
+    try:
+        assert read_drawing(tmp_path / "a.dxf").lines
+    except UseFault as fault:
+        assert "damaged" in str(fault) or "holds no lines" in str(fault)
+
+
 def test_a_binary_drawing_is_read_as_the_text_is(tmp_path: Path) -> None:
     made = ezdxf.new("R2010", units=4)
     made.modelspace().add_line((0, 0), (5000, 0), {"layer": "WALL"})
