@@ -33,17 +33,18 @@ def plan(
         str,
         typer.Option(metavar="NAME=KIND,...", help="Take these layers alone; KIND is wall, door, step, drop, column, other or place."),
     ] = "",
-    snap: Annotated[int, typer.Option(metavar="MM", help="Join ends that lie this near; 0 leaves them apart.")] = 20,
+    snap: Annotated[int | None, typer.Option(metavar="MM", help="Join ends that lie this near: 20 at first; 0 leaves them apart.")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Take the set's plan in, cleaned, to tape it on a floor and rehearse there; never to build or rig from.
 
     It takes the place of the plan that was there.
     """
+    from previs.floor.cleaning import SNAP_MM
     from previs.floor.cleaning_told import finding_rows
     from previs.floor.drawing_plan import plan_facts, plan_told, read_plan, with_read_plan
 
-    read = read_plan(drawing, unit, layers, snap)
+    read = read_plan(drawing, unit, layers, SNAP_MM if snap is None else snap)
     told: list[str] = []
 
     def change(sequence: Sequence) -> Sequence:

@@ -101,9 +101,11 @@ def tidy_move(sequence: Sequence, move: Move, before: Move | None) -> Move:
     tidy = replace(move, **texts)
     known = [LEVEL, *dict.fromkeys(role for one in (*others, tidy) for role in (one.attacker, one.defender))]
     if "upper_hand" in texts and tidy.upper_hand not in known:
-        raise UseFault(f"Move {move.number}, upper hand: there is no role '{tidy.upper_hand}' in the fight; known: {', '.join(known)}.")
+        # Roles of a file that something else wrote may have any sign in their names.
+        told = ", ".join(" ".join(role.split()) for role in known)
+        raise UseFault(f"Move {move.number}, upper hand: there is no role '{tidy.upper_hand}' in the fight; known: {told}.")
     if tidy.attacker == tidy.defender and {"attacker", "defender"} & set(changed):
-        raise UseFault(f"Move {move.number}: '{tidy.attacker}' would attack and defend; a move needs two roles.")
+        raise UseFault(f"Move {move.number}: '{' '.join(tidy.attacker.split())}' would attack and defend; a move needs two roles.")
     return tidy
 
 

@@ -58,10 +58,10 @@ def read_drawing(path: Path, unit: str = "", layers: str = "") -> Drawn:
     remarks = [opened.mended] if opened.mended else []
     whole = _whole(path, drawn, unit_name(code), given_unit=asked is not None)
     remarks += [*layers_told(pieces, unit_name(code)), *whole.remarks, *left_out_told(pieces)]
-    if told.unsure:
+    if spots := list(dict.fromkeys(told.unsure.values())):
         remarks.append(
-            f"Of {listed([spot_told(at) for at in told.unsure])} the door's arc does not tell where its hinge and latch are: "
-            "it is kept as another line; draw the leaf from the hinge, or write the door in a table."
+            f"Drawn on a layer of doors, without telling where hinge and latch are, at {listed(map(spot_told, spots))}: "
+            "kept as other lines; draw the leaf from the hinge, or write the door in a table."
         )
     return Drawn(whole.lines, whole.places, whole.origin, unit_name(code), tuple(remarks))
 
@@ -99,15 +99,13 @@ def _unit_wanted(path: Path, pieces: Pieces, drawing: Drawing) -> UseFault:
 
 
 def _lines(pieces: Sequence[Piece], told: DoorsTold) -> list[DrawnLine]:
-    """The pieces in their order, doors as openings; an arc on a door layer that tells nothing is no door."""
-    unsure = set(told.unsure)
+    """The pieces in their order, doors as openings; what tells no door on a layer of doors is another line."""
     lines: list[DrawnLine] = []
     for number, piece in enumerate(pieces):
         lines += [_door_line(door) for door in told.doors.get(number, ())]
         if number in told.used or not piece.points:
             continue
-        no_door = piece.kind is LineKind.DOOR and any(swing[0] in unsure for swing in piece.swings)
-        kind = LineKind.OTHER if no_door else piece.kind
+        kind = LineKind.OTHER if number in told.unsure else piece.kind
         lines.append(DrawnLine(kind, piece.points, piece.closed, piece.name, piece.thickness_mm))
     return lines
 

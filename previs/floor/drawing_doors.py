@@ -36,16 +36,19 @@ class Door:
 
 @dataclass(slots=True)
 class DoorsTold:
-    """The doors by the number of the piece in whose place they stand; the pieces that they are drawn with; arcs nobody can read."""
+    """The doors by the number of the piece in whose place they stand, and the pieces that they are drawn with.
+
+    `unsure` are the pieces of door layers that tell no door, each with the spot where to look.
+    """
 
     doors: dict[int, list[Door]]
     used: set[int]
-    unsure: list[Spot]
+    unsure: dict[int, Spot]
 
 
 def doors_told(pieces: Sequence[Piece]) -> DoorsTold:
     """The doors among pieces of every kind: by swing where an arc is drawn, in a block else by its longest straight line."""
-    told = DoorsTold({}, set(), [])
+    told = DoorsTold({}, set(), {})
     walls = _Walls(pieces)
     of_blocks: dict[int, list[int]] = defaultdict(list)
     loose: list[int] = []
@@ -67,15 +70,16 @@ def _of_block(pieces: Sequence[Piece], numbers: list[int], walls: _Walls, told: 
             door = _swung(swing, straights, walls, pieces[number].name)
             if door is not None:
                 found.append(door)
-    if not found and any(pieces[number].swings for number in numbers):
-        told.unsure += [swing[0] for number in numbers for swing in pieces[number].swings]
-        return
-    if not found and straights:
+    swings = [swing for number in numbers for swing in pieces[number].swings]
+    if not found and straights and not swings:
         hinge, latch = max(straights, key=lambda straight: math.dist(*straight))
         found.append(Door(hinge, latch, None, pieces[numbers[0]].name))
     if found:
         told.doors[numbers[0]] = found
         told.used.update(numbers)
+    else:
+        spot = swings[0][0] if swings else next((spot for number in numbers for spot in pieces[number].points), (0.0, 0.0))
+        told.unsure.update(dict.fromkeys(numbers, spot))
 
 
 def _loose(pieces: Sequence[Piece], numbers: list[int], walls: _Walls, told: DoorsTold) -> None:
@@ -87,12 +91,17 @@ def _loose(pieces: Sequence[Piece], numbers: list[int], walls: _Walls, told: Doo
             about = [owners[found] for found in near.query(Point(swing[0]).buffer(_LEAF_MM))] if owners else []
             door = _swung(swing, [straight for straight, _ in about], walls, pieces[number].name)
             if door is None:
-                told.unsure.append(swing[0])
+                told.unsure[number] = swing[0]
                 continue
             told.doors.setdefault(number, []).append(door)
             told.used.add(number)
             # The leaf, and the opening where that is drawn as well.
             told.used.update(owner for straight, owner in about if len(pieces[owner].points) == 2 and _from_hinge(straight, swing))
+
+    for number in numbers:
+        # A panel or a handle drawn as an outline, without an arc.
+        if number not in told.used and number not in told.unsure and len(pieces[number].points) != 2:
+            _of_block(pieces, [number], walls, told)
 
 
 def _from_hinge(straight: tuple[Spot, Spot], swing: Swing) -> bool:

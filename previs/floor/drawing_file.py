@@ -12,6 +12,7 @@ from ezdxf import recover
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import read
 
+from previs.cut.wording import counted
 from previs.faults import UseFault
 
 MOST_BYTES = 64 * 1024 * 1024
@@ -90,18 +91,31 @@ def _opened(path: Path, data: bytes, cut_short: str) -> OpenedDrawing:
     # Its remarks on the drawing would come out on standard error; what matters of them is in `mended`.
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)
     try:
-        return OpenedDrawing(_strictly(data), cut_short)
+        return OpenedDrawing(_whole(_strictly(data)), cut_short)
     except Exception:
         pass
     try:
         drawing, auditor = recover.read(io.BytesIO(data), errors="ignore")
+        _whole(drawing)
     except Exception as error:
         line = _LINE.search(str(error))
-        where = f" near its line {line[1]}" if line else ""
+        where = f" near its line {line[1]}" if line and int(line[1]) > 2 else ""
         raise UseFault(f"{path.name} is damaged{where} so that it cannot be read as DXF; have it saved as DXF again.") from error
     repairs = len(auditor.fixes) + len(auditor.errors)
-    told = f"{path.name} is damaged ({repairs} faults found): what could be read of it was read; check the plan against the drawing."
+    found = f" ({counted(repairs, 'fault')} found)" if repairs else ""
+    told = f"{path.name} is damaged{found}: what could be read of it was read; check the plan against the drawing."
     return OpenedDrawing(drawing, cut_short or told)
+
+
+def _whole(drawing: Drawing) -> Drawing:
+    """The drawing, when it has everything that is asked of it later; the library may give one without, and fails only then."""
+    drawing.modelspace()
+    for layout in drawing.layouts:
+        len(layout)
+    for layer in drawing.layers:
+        layer.is_off(), layer.is_frozen()
+    drawing.header.get("$INSUNITS", 0)
+    return drawing
 
 
 def _strictly(data: bytes) -> Drawing:

@@ -162,7 +162,8 @@ def _points(row: Row, kind: LineKind) -> tuple[tuple[PointMm, ...], bool]:
 
 
 def _row_of(line: PlanLine) -> tuple[str, ...]:
-    several = len(line.points) > 2 or line.closed
+    # Two corners of a column would be read as those of a rectangle.
+    several = len(line.points) > 2 or line.closed or line.kind is LineKind.COLUMN
     ends = ("", "", "", "") if several else tuple(_metres(number) for point in line.points for number in point)
     points = [*line.points, line.points[0]] if line.closed else line.points
     written = "; ".join(f"{_metres(x)} {_metres(y)}" for x, y in points) if several else ""

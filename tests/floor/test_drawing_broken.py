@@ -121,7 +121,7 @@ def test_coordinates_that_are_no_numbers_at_all_are_told_with_their_line(tmp_pat
     path = write(tmp_path / "a.dxf", line("WALL", 0, 0, 5000, 0), line("WALL", number, 0, 5000, 100))
     told = re.search(r"near its line (\d+)", refused(path))
     lines = path.read_text().split("\n")
-    assert told and number in lines[int(told[1]) - 4 : int(told[1]) + 4]
+    assert told and number in lines[int(told[1]) - 6 : int(told[1])]
 
 
 @pytest.mark.parametrize("bulge", ["nan", "inf", "1e300", "-1e18"])
@@ -176,6 +176,17 @@ def test_hostile_names_are_shown_on_one_line_and_cut_short(tmp_path: Path) -> No
     text = entity("TEXT", "PLACES", (10, 0), (20, 0), (30, 0), (40, 150), (1, "=cmd()\u202e\x07 corridor"))
     drawn = read_drawing(write(tmp_path / "b.dxf", line("WALL", 0, 0, 5000, 0), text, release="AC1021"))
     assert drawn.places[0].name == "=cmd() corridor"
+
+
+@pytest.mark.parametrize(("old", "new"), [("\n  3\nModel\n", "\n  3\n0\n"), ("*Model_Space", "*Lost_Space"), ("AcDbLayerTableRecord", "x")])
+def test_a_drawing_that_has_lost_its_model_space_or_layers_is_answered(tmp_path: Path, sample_media: Path, old: str, new: str) -> None:
+    text = (sample_media / "floor" / "salt_stair.dxf").read_text()
+    assert old in text
+    (tmp_path / "a.dxf").write_text(text.replace(old, new))
+    try:
+        assert read_drawing(tmp_path / "a.dxf").lines
+    except UseFault as fault:
+        assert "damaged" in str(fault) or "holds no lines" in str(fault)
 
 
 def test_a_binary_drawing_is_read_as_the_text_is(tmp_path: Path) -> None:

@@ -49,7 +49,7 @@ def test_an_arc_alone_is_told_by_the_walls_end(tmp_path: Path) -> None:
 def test_an_arc_that_tells_nothing_is_kept_and_told(tmp_path: Path) -> None:
     drawn = read_drawing(write(tmp_path / "a.dxf", line("WALL", 9000, 0, 9000, 5000), arc("DOOR", 0, 850, 900, 90, 180)))
     assert [one.kind for one in drawn.lines] == [LineKind.WALL, LineKind.OTHER]
-    assert any("does not tell where its hinge" in remark and "0.000, 0.850 m" in remark for remark in drawn.remarks)
+    assert any("where hinge and latch are, at 0.000, 0.850 m" in remark for remark in drawn.remarks)
 
 
 def test_the_opening_drawn_as_well_is_no_second_door(tmp_path: Path) -> None:
@@ -100,3 +100,13 @@ def test_a_block_without_an_arc_is_an_opening_along_its_longest_line(tmp_path: P
     made.modelspace().add_blockref("SLIDE", (0, 0), {"layer": "DOORS"})
     made.saveas(tmp_path / "a.dxf")
     assert doors(tmp_path / "a.dxf") == [PlanLine(LineKind.DOOR, ((0, 0), (1200, 0)))]
+
+
+def test_outlines_on_a_layer_of_doors(tmp_path: Path) -> None:
+    """A panel is an opening along its longer side; a round handle is no door."""
+    panel = light_polyline("DOOR", [(0, 0, 0), (900, 0, 0), (900, 40, 0), (0, 40, 0)], closed=True)
+    handle = entity("CIRCLE", "DOOR", (10, 850), (20, 20), (30, 0), (40, 30))
+    drawn = read_drawing(write(tmp_path / "a.dxf", panel, handle, release="AC1015"))
+    assert drawn.lines[0] == PlanLine(LineKind.DOOR, ((0, 0), (900, 0)))
+    assert [one.kind for one in drawn.lines[1:]] == [LineKind.OTHER]
+    assert any("at 0.880, 0.020 m" in remark for remark in drawn.remarks)
