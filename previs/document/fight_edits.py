@@ -64,7 +64,8 @@ def insert_move(sequence: Sequence, after: int | None, move: Move) -> Sequence:
     Without `after` in a fight that has no phrase yet, it begins one. Raises as `change_move`.
     """
     first = sequence.moves[0].number if sequence.moves else 2
-    number = max(1, first - 1) if after is None else _move(sequence, after).number + 1
+    # A fight may begin with move 0; then the others make way.
+    number = (first - 1 if first > 1 else first) if after is None else _move(sequence, after).number + 1
     new = tidy_move(sequence, replace(move, number=number), None)
     shifted = _make_way([one.number for one in sequence.moves], number)
     phrases: list[Phrase] = []
