@@ -136,7 +136,7 @@ def _look(sequence: Sequence, floor: Floor, camera: CameraPlace, move: Move, kno
     spots = [known.get((role, move.number)) for role in pair]
     turned = bearing(camera.at, spots[0].at, spots[1].at) if spots[0] and spots[1] else None
     raster = (sequence.settings.raster_width, sequence.settings.raster_height)
-    framed = tuple(_framed(floor, camera, role, spot, raster) for role, spot in zip(pair, spots, strict=True) if spot)
+    framed = tuple(_framed(floor, camera, role, spot, raster) for role, spot in dict(zip(pair, spots, strict=True)).items() if spot)
     return Look(camera, move.number, pair, turned, on_the_left(pair, turned), framed)
 
 

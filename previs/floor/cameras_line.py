@@ -69,3 +69,8 @@ def crosses(left: str, other_left: str) -> bool:
 def apart_degrees(one: float, other: float) -> float:
     """How far one bearing is from another, the short way round, clockwise positive."""
     return (one - other + 180) % 360 - 180
+
+
+def whole_degrees(turned: float) -> int:
+    """A bearing to the nearest degree, -179 to 180, as the log writes it."""
+    return 180 - (180 - round(turned)) % 360

@@ -14,7 +14,7 @@ from previs.cut.prices import LEAST_ANGLE_DEGREES
 from previs.document.model import Framing, Sequence, Size, Take, Tape
 from previs.floor.cameras import Look
 from previs.floor.cameras_lens import SHORT_MM, STATURE_MM, TALL_MM, Raster, size_from
-from previs.floor.cameras_line import apart_degrees
+from previs.floor.cameras_line import apart_degrees, whole_degrees
 
 ANGLE_DEGREES = LEAST_ANGLE_DEGREES / 2
 """A marked bearing further than this from the middle one of its moves is a difference: half of the 30 degrees of the rule; ours."""
@@ -88,7 +88,7 @@ def _wrong(pairs: list[tuple[Framing, Look]], picture: Raster) -> Iterator[_Wron
             continue
         away = median(apart_degrees(by_plan, framing.angle) for by_plan, _ in turned)
         if abs(away) > ANGLE_DEGREES:
-            middle = round(apart_degrees(framing.angle + away, 0))
+            middle = whole_degrees(framing.angle + away)
             for _, move in turned:
                 yield What.ANGLE, f"{framing.angle} degrees", f"{middle} degrees", move
 

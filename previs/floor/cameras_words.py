@@ -12,7 +12,7 @@ from previs.exchange.lists import Row, moves_text
 from previs.fight.view import listed
 from previs.floor.cameras import Change, Crossing, Look, beyond_drops, moves_of
 from previs.floor.cameras_lens import SHORT_MM, STATURE_MM, TALL_MM, degrees_high, degrees_wide, whole_from_mm
-from previs.floor.cameras_line import ON_THE_LINE_DEGREES
+from previs.floor.cameras_line import ON_THE_LINE_DEGREES, apart_degrees, whole_degrees
 from previs.floor.cameras_marked import Compared, Difference, What, sizes_said
 from previs.floor.cameras_wedge import wedge
 from previs.floor.routes import metres
@@ -82,13 +82,13 @@ def run_rows(found: Iterable[Look]) -> list[Row]:
     rows: list[Row] = []
     for _, group in groupby(found, key=lambda look: (look.camera, _seen_alike(look))):
         looks = list(group)
-        turned = [round(look.bearing) for look in looks if look.bearing is not None]
+        turned = [look.bearing for look in looks if look.bearing is not None]
         rows.append(
             {
                 "camera": looks[0].camera.name,
                 "moves": moves_text(tuple(look.move for look in looks)),
                 "on the left": looks[0].left or "on the line",
-                "bearing": _span(min(turned), max(turned)) if turned else "",
+                "bearing": _span(turned),
                 "size": sizes_said(*looks[0].sizes),
                 "out of frame": ", ".join(one.role for one in looks[0].framed if not one.in_frame),
                 "hidden on the set": ", ".join(one.role for one in looks[0].framed if one.behind),
@@ -101,7 +101,12 @@ def _seen_alike(look: Look) -> tuple[object, ...]:
     return look.left, look.sizes, tuple((one.role, one.in_frame, bool(one.behind)) for one in look.framed)
 
 
-def _span(least: int, most: int) -> str:
+def _span(turned: list[float]) -> str:
+    """From which bearing to which, clockwise; across 180 degrees as `175 to -170`."""
+    if not turned:
+        return ""
+    away = [apart_degrees(one, turned[0]) for one in turned]
+    least, most = (whole_degrees(turned[0] + edge) for edge in (min(away), max(away)))
     return str(least) if least == most else f"{least} to {most}"
 
 
