@@ -25,8 +25,11 @@ IN_A_DOOR_MM = 50
 _TOUCHES_MM = 1.0
 """What is so near to a lens or to the spot that is looked at hides nothing: both may stand against a wall."""
 _PIECES = 8
-_AT_FIRST, _GROWING = 250, 3
+"""Straight pieces of the round far end of a shadow."""
+_AT_FIRST, _GROWING = 100, 2
+"""How many pieces throw their shadows together; measured as the fastest on 50,000 pieces. What is hidden by then throws none."""
 _LEAST_AREA_MM2 = 100.0
+"""What is left of a wedge between two shadows that meet is rounding, not light."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,7 +109,7 @@ def test_the_sample_in_words(salt: Sequence, seen: tuple[Look, ...]) -> None:
     assert beyond.startswith("Camera C at x 9.41 m, y -2.40 m looks across the drop of 2.40 m at the quay (taped drop: no fall here)")
     assert len(look_rows(seen)) == 2 * 99
     shown = run_rows(seen)
-    # The pair goes past C from 0.21 m east of it to 0.19 m west, 3.7 m away: 3 degrees from square on to either side.
+    # The pair goes past C from 0.21 m west of it to 0.19 m east, 3.7 m away: 3 degrees from square on to either side.
     assert [row["bearing"] for row in shown if row["camera"] == "C" and row["moves"] == "25-27"] == ["177 to -177"]
     assert sum(row["camera"] == "A" for row in shown) < 6 and {row["hidden on the set"] for row in shown} >= {"Odile, Reeve", "Reeve", ""}
 
