@@ -48,12 +48,23 @@ def head_height_by_framing(size: Size, raster_height_px: int) -> tuple[float, fl
 
     The limits lie midway to what the neighbouring sizes hold. Room above the head makes it smaller than likely.
     """
+    most, least = _held_between(size)
+    head = HEAD_OF_STATURE * raster_height_px
+    return head / most, head / _HELD[size], head / least
+
+
+def size_held(statures: float) -> Size:
+    """The size of a framing that holds so much of a body, in statures from the upper edge down; borders lie midway between sizes."""
+    return next((size for size in Size if statures > _held_between(size)[1]), Size.EXTREME_CLOSE)
+
+
+def _held_between(size: Size) -> tuple[float, float]:
+    """The most and the least that a framing of that size holds of a body, in statures."""
     sizes = list(Size)
     held = [_HELD[one] for one in sizes]
     borders = [held[0] * _BEYOND, *((wider + closer) / 2 for wider, closer in pairwise(held)), held[-1] / _BEYOND]
     at = sizes.index(size)
-    head = HEAD_OF_STATURE * raster_height_px
-    return head / borders[at], head / held[at], head / borders[at + 1]
+    return borders[at], borders[at + 1]
 
 
 def in_raster(height_px: float, tape_height_px: int, raster_px: tuple[int, int], tape_px: tuple[int, int]) -> float:

@@ -52,6 +52,7 @@ WEEK: dict[str, dict[str, Verb]] = {
         "routes": Verb("routing", "Read who goes where, tell how fast"),
         "cues": Verb("routing", "List doors, turns, steps and drops by move"),
         "clearance": Verb("routing", "Say where a weapon has no room"),
+        "cameras": Verb("filming", "Say what cameras see: lens, walls, the line"),
     },
     "Cut": {
         "assemble": Verb("cutting", "Make the best timing cut of the target's length"),
