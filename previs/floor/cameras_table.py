@@ -13,7 +13,7 @@ from previs.document.model import Sequence
 from previs.exchange.lists import moves_text
 from previs.exchange.table_files import RawTable, TableFaults, read_table
 from previs.exchange.table_rows import Faults, Row, rows_of
-from previs.floor.plan_table import metres_in
+from previs.floor.metres import metres_in, metres_text
 
 CAMERAS_COLUMNS = ("camera", "x", "y", "height", "aim_x", "aim_y", "lens", "sensor_width")
 EXTRA = ("phrases",)
@@ -55,7 +55,14 @@ def cameras_table(sequence: Sequence) -> pd.DataFrame:
     """Every camera of the plan as a table that `read_cameras` reads back without loss."""
     rows = [
         (
-            *(one.name, _metres(one.at[0]), _metres(one.at[1]), _metres(one.height_mm), _metres(one.aim[0]), _metres(one.aim[1])),
+            *(
+                one.name,
+                metres_text(one.at[0]),
+                metres_text(one.at[1]),
+                metres_text(one.height_mm),
+                metres_text(one.aim[0]),
+                metres_text(one.aim[1]),
+            ),
             *(_decimal(one.lens_mm), _decimal(one.sensor_width_mm), moves_text(tuple(sorted(one.phrases)))),
         )
         for one in (sequence.floor.cameras if sequence.floor else ())
@@ -116,10 +123,6 @@ def _millimetres(row: Row, column: str, least: Fraction, most: Fraction) -> Frac
         row.wrong(column, f"'{text}' is not a length from {least} to {most} mm, such as 24.89.")
         return None
     return length
-
-
-def _metres(mm: int) -> str:
-    return f"{mm / 1000:.3f}".rstrip("0").rstrip(".")
 
 
 def _decimal(length: Fraction) -> str:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 
 import pandas as pd
 
 from previs.document.floor import LineKind, NamedPlace, PlanLine, PointMm
-from previs.document.floor_faults import FARTHEST_MM
 from previs.exchange.table_files import TableFaults, read_table
 from previs.exchange.table_rows import Faults, Row, rows_of
+from previs.floor.metres import metres_in, metres_mm, metres_text
 
 PLAN_COLUMNS = ("kind", "x1", "y1", "x2", "y2", "points", "name", "height", "hinge", "opens")
 """Lengths are metres. A line is x1, y1 to x2, y2, or `points`: `0 0; 5 0; 5 0.85`, closed when its end is its beginning.
@@ -22,7 +20,6 @@ A column from x1, y1 to x2, y2 is the rectangle between these corners; with poin
 which side its leaf swings, left or right, seen from the hinge to the latch.
 """
 MOST_POINTS = 1000
-_METRES = re.compile(r"([+-]?(?:\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}))\s*m?", re.ASCII)
 _WITH_HEIGHT = (LineKind.STEP, LineKind.DROP)
 
 
@@ -69,24 +66,6 @@ def read_plan_table(path: Path) -> tuple[tuple[PlanLine, ...], tuple[NamedPlace,
     return tuple(lines), tuple(places)
 
 
-def metres_mm(text: str) -> int | None:
-    """A length in metres, such as 0.85, 0,85 or 0.85 m, to the nearest millimetre; None for what is none or further than 10 km."""
-    match = _METRES.fullmatch(text.replace("\u2212", "-").strip())
-    mm = round(Decimal(match[1].replace(",", ".")) * 1000) if match else None
-    return mm if mm is not None and abs(mm) <= FARTHEST_MM else None
-
-
-def metres_in(row: Row, column: str) -> int | None:
-    """The metres of a cell in millimetres; a fault is noted, and None given, for a blank or for what is no length."""
-    text = row.needed(column)
-    if text is None:
-        return None
-    mm = metres_mm(text)
-    if mm is None:
-        row.wrong(column, f"'{text}' is not a length in metres up to {FARTHEST_MM // 1_000_000} km, such as 0.85.")
-    return mm
-
-
 def points_in(row: Row, column: str) -> tuple[PointMm, ...]:
     """`0 0; 5 0; 5 0.85` as points; a fault is noted, and nothing given, for what cannot be read."""
     parts = [part.strip() for part in row.text(column).split(";") if part.strip()]
@@ -106,7 +85,7 @@ def points_in(row: Row, column: str) -> tuple[PointMm, ...]:
 def plan_frame(lines: tuple[PlanLine, ...], places: tuple[NamedPlace, ...]) -> pd.DataFrame:
     """A plan as the table that `read_plan_table` reads back without loss."""
     rows = [_row_of(line) for line in lines]
-    rows += [("place", _metres(place.at[0]), _metres(place.at[1]), "", "", "", place.name, "", "", "") for place in places]
+    rows += [("place", metres_text(place.at[0]), metres_text(place.at[1]), "", "", "", place.name, "", "", "") for place in places]
     return pd.DataFrame(rows, columns=list(PLAN_COLUMNS))
 
 
@@ -164,14 +143,10 @@ def _points(row: Row, kind: LineKind) -> tuple[tuple[PointMm, ...], bool]:
 def _row_of(line: PlanLine) -> tuple[str, ...]:
     # Two corners of a column would be read as those of a rectangle.
     several = len(line.points) > 2 or line.closed or line.kind is LineKind.COLUMN
-    ends = ("", "", "", "") if several else tuple(_metres(number) for point in line.points for number in point)
+    ends = ("", "", "", "") if several else tuple(metres_text(number) for point in line.points for number in point)
     points = [*line.points, line.points[0]] if line.closed else line.points
-    written = "; ".join(f"{_metres(x)} {_metres(y)}" for x, y in points) if several else ""
+    written = "; ".join(f"{metres_text(x)} {metres_text(y)}" for x, y in points) if several else ""
     hinge = "first" if line.kind is LineKind.DOOR else ""
     opens = "" if line.opens_left is None else "left" if line.opens_left else "right"
-    height = "" if line.height_mm is None else _metres(line.height_mm)
+    height = "" if line.height_mm is None else metres_text(line.height_mm)
     return (str(line.kind), *ends, written, line.name, height, hinge, opens)
-
-
-def _metres(mm: int) -> str:
-    return f"{mm / 1000:.3f}".rstrip("0").rstrip(".")

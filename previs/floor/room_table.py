@@ -13,7 +13,8 @@ from previs.document.floor_faults import FARTHEST_MM
 from previs.exchange.table_files import TableFaults, read_table
 from previs.exchange.table_rows import Faults, Row, rows_of
 from previs.faults import UseFault
-from previs.floor.plan_table import metres_in, metres_mm, points_in
+from previs.floor.metres import metres_in, metres_mm
+from previs.floor.plan_table import points_in
 
 ROOM_COLUMNS = ("kind", "x", "y", "length", "width", "points", "margin", "name")
 """Metres throughout. One row `room` has length, width and perhaps a margin; two rows `datum` are the points that tapes are held to.

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
 import pandas as pd
 
 from previs.document.floor import Reach, Route, RoutePoint
 from previs.document.floor_edits import with_reaches, with_routes
-from previs.document.floor_faults import FARTHEST_MM
 from previs.document.model import Sequence
 from previs.exchange.table_files import RawTable, TableFault, TableFaults, read_table
 from previs.exchange.table_rows import Faults, Row, column_name, rows_of
+from previs.floor.metres import metres_in, metres_text
 
 ROUTES_COLUMNS = ("role", "phrase", "x", "y", "move")
 """A row for each spot of a way, in order: x and y in metres on the plan, `move` blank for a bend."""
 REACHES_COLUMNS = ("weapon", "reach")
 """`reach` in metres, see `Reach`."""
 
-_METRES = re.compile(r"([+-]?\d{1,6}(?:[.,]\d{1,6})?)\s*m?", re.ASCII)
 _MOST_NUMBER = 999_999_999
 _MOST_REACH_METRES = 20
 
@@ -75,7 +72,7 @@ def read_routes_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tuple
     points: dict[tuple[str, int], list[RoutePoint]] = {}
     for row in rows_of(raw, ROUTES_COLUMNS, (), faults):
         role, number = row.needed("role"), row.whole("phrase", 0, _MOST_NUMBER)
-        x, y = _millimetres(row, "x", -FARTHEST_MM, FARTHEST_MM), _millimetres(row, "y", -FARTHEST_MM, FARTHEST_MM)
+        x, y = metres_in(row, "x"), metres_in(row, "y")
         move = row.whole("move", 0, _MOST_NUMBER) if row.text("move") else None
         if role is not None:
             row.one_of("role", role, sequence.roles, "role")
@@ -91,7 +88,7 @@ def read_reaches_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tupl
     weapons = list(dict.fromkeys(move.weapon for move in sequence.moves if move.weapon))
     found: dict[str, Reach] = {}
     for row in rows_of(raw, REACHES_COLUMNS, (), faults):
-        weapon, reach = row.needed("weapon"), _millimetres(row, "reach", 0, _MOST_REACH_METRES * 1000)
+        weapon, reach = row.needed("weapon"), metres_in(row, "reach", 0, _MOST_REACH_METRES * 1000)
         if weapon is not None and row.one_of("weapon", weapon, weapons, "weapon") and weapon in found:
             row.wrong("weapon", f"'{weapon}' is there twice; keep one row.")
         if row.sound and weapon is not None and reach is not None:
@@ -102,7 +99,7 @@ def read_reaches_rows(raw: RawTable, sequence: Sequence, faults: Faults) -> tupl
 def routes_table(sequence: Sequence) -> pd.DataFrame:
     """Every drawn route as a table of `ROUTES_COLUMNS`."""
     rows = [
-        (route.role, route.phrase, *map(_metres_text, point.at), "" if point.move is None else point.move)
+        (route.role, route.phrase, *map(metres_text, point.at), "" if point.move is None else point.move)
         for route in (sequence.floor.routes if sequence.floor else ())
         for point in route.points
     ]
@@ -111,7 +108,7 @@ def routes_table(sequence: Sequence) -> pd.DataFrame:
 
 def reaches_table(sequence: Sequence) -> pd.DataFrame:
     """Every reach as a table of `REACHES_COLUMNS`."""
-    rows = [(one.weapon, _metres_text(one.reach_mm)) for one in (sequence.floor.reaches if sequence.floor else ())]
+    rows = [(one.weapon, metres_text(one.reach_mm)) for one in (sequence.floor.reaches if sequence.floor else ())]
     return pd.DataFrame(rows, columns=list(REACHES_COLUMNS), dtype=object)
 
 
@@ -129,20 +126,3 @@ def _right_move(row: Row, move: int, number: int, phrases: dict[int, list[int]],
 def _twice(there: object, what: str, faults: Faults) -> None:
     if there is not None:
         faults.add(None, "", f"is a second table of {what}; make them one.")
-
-
-def _millimetres(row: Row, column: str, least: int, most: int) -> int | None:
-    """A length in metres, such as 0.85, 0,85 or 0.85 m, to the nearest millimetre."""
-    text = row.needed(column)
-    if text is None:
-        return None
-    match = _METRES.fullmatch(text.replace("\u2212", "-"))
-    length = round(Fraction(match[1].replace(",", ".")) * 1000) if match else None
-    if length is None or not least <= length <= most:
-        row.wrong(column, f"'{text}' is not a length from {least // 1000} to {most // 1000} m, such as 0.85.")
-        return None
-    return length
-
-
-def _metres_text(length_mm: int) -> str:
-    return f"{length_mm / 1000:.3f}".rstrip("0").rstrip(".")

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from previs.document.floor import LineKind, NamedPlace, PlanLine
 from previs.exchange.table_files import TableFaults, write_table
-from previs.floor.plan_table import metres_mm, plan_frame, read_plan_table
+from previs.floor.metres import metres_mm
+from previs.floor.plan_table import plan_frame, read_plan_table
 
 HEAD = "kind,x1,y1,x2,y2,points,name,height,hinge,opens\n"
 
@@ -65,7 +66,7 @@ def test_a_sketch_needs_few_columns(tmp_path: Path) -> None:
         ("wall,0,0,5,,,,,,", "row 2, column y2: is blank"),
         ("wall,0,0,five,0,,,,,", "row 2, column x2: 'five' is not a length"),
         ("wall,0,0,nan,0,,,,,", "row 2, column x2: 'nan' is not a length"),
-        ("wall,0,0,99999,0,,,,,", "row 2, column x2: '99999' is not a length in metres up to 10 km"),
+        ("wall,0,0,99999,0,,,,,", "row 2, column x2: '99999' is not a length from -10000 to 10000 m"),
         ("wall,0,0,0,0,,,,,", "row 2, column x2: the line has no length"),
         ("wall,0,0,5,0,1 1; 2 2,,,,", "row 2, column x1: the row has points as well"),
         ('wall,,,,,"0,0; 5,0",,,,', "row 2, column points: '0,0' is not a point"),
