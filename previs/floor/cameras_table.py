@@ -55,14 +55,8 @@ def cameras_table(sequence: Sequence) -> pd.DataFrame:
     """Every camera of the plan as a table that `read_cameras` reads back without loss."""
     rows = [
         (
-            *(
-                one.name,
-                metres_text(one.at[0]),
-                metres_text(one.at[1]),
-                metres_text(one.height_mm),
-                metres_text(one.aim[0]),
-                metres_text(one.aim[1]),
-            ),
+            one.name,
+            *map(metres_text, (*one.at, one.height_mm, *one.aim)),
             *(_decimal(one.lens_mm), _decimal(one.sensor_width_mm), moves_text(tuple(sorted(one.phrases)))),
         )
         for one in (sequence.floor.cameras if sequence.floor else ())
