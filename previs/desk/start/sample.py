@@ -9,6 +9,8 @@ from pathlib import Path
 import previs
 from previs.cut.assembly import assemble, with_cut
 from previs.document.casting import with_casting
+from previs.document.floor import Floor
+from previs.document.floor_edits import with_cameras, with_laid, with_room
 from previs.document.model import Sequence
 from previs.document.sitting import Sitting
 from previs.document.store import create
@@ -70,8 +72,24 @@ def _make(media: Path, document: Path, report: Report) -> None:
         tables = [marks / f"{name}.csv" for name in ("takes", "hits", "treatments", "flights")]
         sitting.edit(lambda one: read_marks(tables, one, How(verb="marks")).sequence, "read the marks")
         sitting.edit(_cast, "cast the roles")
+        report(Step(0, 1, "Laying the floor"))
+        sitting.edit(partial(_with_floor, floor=media / "floor", report=report), "lay the floor")
         report(Step(0, 1, "Assembling the cut"))
         sitting.edit(lambda one: with_cut(one, assemble(one, "v1").cut), "assemble a cut")
+
+
+def _with_floor(sequence: Sequence, floor: Path, report: Report) -> Sequence:
+    # What reads drawings is large, and not needed to open a file.
+    from previs.floor.cameras_table import read_cameras
+    from previs.floor.drawing_plan import read_plan, with_read_plan
+    from previs.floor.fitting import fitted
+    from previs.floor.room_table import read_room_table
+    from previs.floor.routes_table import read_ways
+
+    sequence = with_room(with_read_plan(sequence, read_plan(floor / "salt_stair.dxf")), read_room_table(floor / "room.csv"))
+    sequence = read_ways([floor / "routes.csv", floor / "reaches.csv"], sequence).sequence
+    sequence = with_cameras(sequence, read_cameras(floor / "cameras.csv", sequence))
+    return with_laid(sequence, fitted(sequence.floor or Floor(), report).laid)
 
 
 def _cast(sequence: Sequence) -> Sequence:

@@ -143,6 +143,7 @@ def test_the_sample_is_made_once(page: StartPage, qtbot: QtBot, tmp_path: Path, 
     assert asked.args == [file]
     sequence = open_document(file).sequence
     assert (len(sequence.tapes), len(sequence.cast), sequence.cuts[0].frames) == (9, 2, 1152)
+    assert sequence.floor and len(sequence.floor.routes) == 12 and len(sequence.floor.laid) == 1 and sequence.floor.cameras
     assert faults_in(sequence) == () and len(sequence.flights) and len(sequence.treatments)
     assert all((file.parent / tape.path).exists() for tape in sequence.tapes)
     assert {tape.camera for tape in sequence.tapes} == {"A", "B", "C"}
