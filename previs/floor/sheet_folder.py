@@ -36,7 +36,9 @@ class SheetsWanted:
     full_size: bool = False
 
 
-def write_tape_outs(sequence: Sequence, document: Path, folder: Path, wanted: SheetsWanted, made: date, tell: Tell, report: Report = silent) -> None:
+def write_tape_outs(
+    sequence: Sequence, document: Path, folder: Path, wanted: SheetsWanted, made: date, tell: Tell, report: Report = silent
+) -> None:
     """Write the sheets of the floor into a folder, and tell what is on them; `made` is the day that stands on them.
 
     Files have names of ours, whatever sections are called; what has the same names is replaced. Raises `UseFault` for what is missing

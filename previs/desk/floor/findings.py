@@ -10,13 +10,14 @@ from math import ceil
 from previs.desk.words import tr
 from previs.document.floor import Floor
 from previs.document.model import Cut, Sequence
+from previs.exchange.lists import moves_text
 from previs.faults import Fault
-from previs.floor.clearance import Clearance, Pinch, clearance
-from previs.floor.clearance_words import CAUTION as PINCH_CAUTION
-from previs.floor.clearance_words import REACH_NOTE, left_out_told, narrowing_told, pinch_told
 from previs.floor.cleaning import cleaned
 from previs.floor.cleaning_findings import Finding
 from previs.floor.cleaning_told import at_told
+from previs.floor.clearance import Clearance, Pinch, clearance
+from previs.floor.clearance_words import CAUTION as PINCH_CAUTION
+from previs.floor.clearance_words import REACH_NOTE, left_out_told, narrowing_told, pinch_told
 from previs.floor.cues import Cue, cues
 from previs.floor.cues_words import CAUTION as CUE_CAUTION
 from previs.floor.cues_words import WAY_NOTE, calls, fault_said
@@ -25,7 +26,6 @@ from previs.floor.routes_guessed import GUESS_NOTE, homeless_moves
 from previs.floor.routes_timed import timed_walks
 from previs.floor.routes_words import jump_told, untimed_told
 from previs.floor.speeds import SOURCES_NOTE, Gait, Leg, legs
-from previs.exchange.lists import moves_text
 
 
 @dataclass(frozen=True, slots=True)

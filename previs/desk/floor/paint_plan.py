@@ -104,7 +104,15 @@ def paint_room_words(painter: QPainter, one: Looks, sight: Sight, room: Room, ar
 
 
 def put_words(
-    painter: QPainter, one: Looks, at: Spot, lines: tuple[str, ...], colour: str, placing: Placing, *, bold: bool = False, over: bool = False
+    painter: QPainter,
+    one: Looks,
+    at: Spot,
+    lines: tuple[str, ...],
+    colour: str,
+    placing: Placing,
+    *,
+    bold: bool = False,
+    over: bool = False,
 ) -> None:
     """Words beside a pixel on a ground of their own, with a thin line where they stand far from it; none where there is no room."""
     font = QFont(painter.font())
@@ -172,7 +180,8 @@ def _paint_hatching(painter: QPainter, one: Looks, sight: Sight, line: PlanLine)
             if window.contains(QPointF(at_x, at_y)):
                 along, across = (to_x - x) / long * _HALF_PX, (to_y - y) / long * _HALF_PX
                 strokes.append(QLineF(at_x - along - across, at_y - across + along, at_x + along + across, at_y + across - along))
-    painter.drawLines(strokes)
+    for stroke in strokes:
+        painter.drawLine(stroke)
 
 
 def _paint_pale(painter: QPainter, one: Looks, sight: Sight, part: tuple[PointMm, ...]) -> None:

@@ -18,7 +18,7 @@ from previs.floor.clearance import Pinch
 from previs.floor.placing import Spot
 from previs.floor.sheet_numbers import Box, Label, Placing
 
-MARK_PX, MARKER_PX = 5.0, 12.0
+MARK_PX, MARKER_PX = 5.0, 11.0
 _BEND_PX, _PINCH_PX = 2.5, 15.0
 
 
@@ -70,8 +70,9 @@ def paint_pinches(painter: QPainter, one: Looks, sight: Sight, pinches: Iterable
             put_words(painter, one, (x, y - _PINCH_PX), (pinch_label(pinch),), one.red, placing, bold=True)
 
 
-def paint_roles(painter: QPainter, one: Looks, sight: Sight, there: Iterable[tuple[str, int, Spot]]) -> None:
-    """Every role where it is now: its shape with its first letter, and its name beside it."""
+def paint_roles(painter: QPainter, one: Looks, sight: Sight, there: tuple[tuple[str, int, Spot], ...]) -> None:
+    """Every role where it is now: its shape with its first letter, and its name where that letter is another's too."""
+    letters = [name[:1] for name, _, _ in there]
     for name, number, at in there:
         ink, (x, y) = role_ink(one, number), sight.pixel(at)
         painter.setPen(QPen(QColor(one.ink), 2))
@@ -84,7 +85,8 @@ def paint_roles(painter: QPainter, one: Looks, sight: Sight, there: Iterable[tup
         painter.setPen(ink.letters)
         around = QRectF(x - MARKER_PX, y - MARKER_PX, 2 * MARKER_PX, 2 * MARKER_PX)
         painter.drawText(around, int(Qt.AlignmentFlag.AlignCenter), name[:1])
-        _paint_name(painter, one, QPointF(x, y), name, below=number % 2 == 1)
+        if letters.count(name[:1]) > 1:
+            _paint_name(painter, one, QPointF(x, y), name, below=number % 2 == 1)
         painter.setFont(before)
 
 

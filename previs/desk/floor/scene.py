@@ -79,14 +79,13 @@ def room_around(room: Room, laid: Laid) -> RoomAround:
     )
 
 
-def extent(floor: Floor, around: RoomAround | None) -> tuple[Spot, ...]:
-    """Spots that hold everything drawn: the corners of the plan, and those of the room."""
+def extent(floor: Floor) -> tuple[Spot, ...]:
+    """The corners of a rectangle around the plan and its places; none without a plan."""
     points = [point for line in floor.lines for point in line.points] + [place.at for place in floor.places]
     if not points:
-        return around.corners if around else ()
+        return ()
     xs, ys = [x for x, _ in points], [y for _, y in points]
-    plan = ((min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys)))
-    return (*plan, *(around.corners if around else ()))
+    return (min(xs), min(ys)), (max(xs), min(ys)), (max(xs), max(ys)), (min(xs), max(ys))
 
 
 def _swing(line: PlanLine, *, left: bool) -> Swing:
