@@ -12,6 +12,7 @@ from PyQt6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QLabel, QMai
 
 from previs.desk.cut.place import CutPlace
 from previs.desk.fight.place import FightPlace
+from previs.desk.floor.place import FloorPlace
 from previs.desk.foot import Foot
 from previs.desk.handoff.place import HandoffPlace
 from previs.desk.lists import Page, happened_page, keys_page
@@ -27,7 +28,7 @@ from previs.desk.tapes.place import TapesPlace
 from previs.desk.words import tr
 from previs.faults import Fault
 
-PLACES: tuple[type[Place], ...] = (TapesPlace, LogPlace, FightPlace, CutPlace, ReviewPlace, HandoffPlace)
+PLACES: tuple[type[Place], ...] = (TapesPlace, LogPlace, FightPlace, CutPlace, ReviewPlace, HandoffPlace, FloorPlace)
 """The places in the order of the week."""
 
 _LEAST_POINTS, _USUAL_POINTS, _MOST_POINTS = 8, 10, 20
@@ -182,7 +183,7 @@ class Window(QMainWindow):
         self._add(file, tr("Leave"), "Ctrl+Q", self.close)
         self._undo = self._add(edit, tr("Undo"), "Ctrl+Z", lambda: self._with_file(OpenFile.undo))
         self._redo = self._add(edit, tr("Do again"), "Ctrl+Y, Ctrl+Shift+Z", lambda: self._with_file(OpenFile.redo))
-        for number, title in enumerate((tr("Tapes"), tr("Log"), tr("Fight"), tr("Cut"), tr("Review"), tr("Hand-off"))):
+        for number, title in enumerate((tr("Tapes"), tr("Log"), tr("Fight"), tr("Cut"), tr("Review"), tr("Hand-off"), tr("Floor"))):
             self._add(view, tr("Go to {place}", place=title), f"Ctrl+{number + 1}", partial(self.show_place, number))
         self._add(view, tr("Day or lamp"), "Ctrl+L", self._other_looks)
         self._add(view, tr("Larger text"), "Ctrl++, Ctrl+=", lambda: self._larger(1))

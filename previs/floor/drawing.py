@@ -47,7 +47,7 @@ def read_drawing(path: Path, unit: str = "", layers: str = "") -> Drawn:
     given = layers_given(layers) if layers.strip() else None
     asked = unit_given(unit) if unit.strip() else None
     opened = open_drawing(path)
-    code = asked or _own_unit(opened.drawing)
+    code = asked or own_unit(opened.drawing)
     chosen = Layers(given)
     pieces = pieces_of(opened.drawing, chosen, float(MM_PER_CODE[code]) if code else 1.0)
     _check_layers(path, chosen, pieces)
@@ -66,7 +66,8 @@ def read_drawing(path: Path, unit: str = "", layers: str = "") -> Drawn:
     return Drawn(whole.lines, whole.places, whole.origin, unit_name(code), tuple(remarks))
 
 
-def _own_unit(drawing: Drawing) -> int | None:
+def own_unit(drawing: Drawing) -> int | None:
+    """The code of the unit that a drawing says it has; None when it says none, or one that no DXF has."""
     code = drawing.header.get("$INSUNITS", 0)
     return code if isinstance(code, int) and code in MM_PER_CODE else None
 

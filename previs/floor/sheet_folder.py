@@ -18,6 +18,7 @@ from previs.floor.sheet_full_size import full_size_pdf
 from previs.floor.sheet_pdf import sheet_pdf
 from previs.floor.sheet_scale import SheetPaper
 from previs.floor.tape_out import TapeOut, tape_outs
+from previs.progress import Report, Step, silent
 from previs.replacing import write_whole
 
 Tell = Callable[[str], None]
@@ -35,16 +36,22 @@ class SheetsWanted:
     full_size: bool = False
 
 
-def write_tape_outs(sequence: Sequence, document: Path, folder: Path, wanted: SheetsWanted, made: date, tell: Tell) -> None:
+def write_tape_outs(
+    sequence: Sequence, document: Path, folder: Path, wanted: SheetsWanted, made: date, tell: Tell, report: Report = silent
+) -> None:
     """Write the sheets of the floor into a folder, and tell what is on them; `made` is the day that stands on them.
 
     Files have names of ours, whatever sections are called; what has the same names is replaced. Raises `UseFault` for what is missing
-    in the floor, a folder that is a file, or a scale that does not fit; then nothing is written.
+    in the floor, a folder that is a file, or a scale that does not fit; then, and when it is stopped, nothing is written.
     """
     if folder.exists() and not folder.is_dir():
         raise UseFault(f"{folder} is a file; name a folder for the sheets.")
     sheets = tape_outs(sequence.floor, sequence.title, document.name, made, wanted.units)
-    files = {name: content for sheet in sheets for name, content in _files(sheet, wanted).items()}
+    files: dict[str, bytes] = {}
+    for number, sheet in enumerate(sheets):
+        report(Step(number, len(sheets), f"Drawing sheet {number + 1} of {len(sheets)}"))
+        files |= _files(sheet, wanted)
+    report(Step(len(sheets), len(sheets), "Writing the sheets"))
     for name, content in files.items():
         write_whole(folder / name, content)
     for sheet in sheets:
