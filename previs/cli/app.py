@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from typing import Annotated
@@ -45,6 +46,9 @@ def previs(
 
 def main() -> None:
     """Run the command line; exit code 0 for done, 1 for a failure, 2 for a fault of use, 130 when stopped."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        # A file's name may hold bytes that are no text; that must not keep the rest from being said.
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         # Not standing alone, the library hands its errors over instead of printing them in its own words.
         code = app(standalone_mode=False)

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import msgspec
 
-from previs.document.store import open_document, real_path
+from previs.document.store import flush_folder, open_document, real_path
 from previs.document.text import LARGEST_TEXT, to_text
 from previs.faults import Fault, UseFault
 
@@ -222,6 +222,8 @@ def _write(file: Path, content: bytes) -> None:
         open_file.flush()
         os.fsync(open_file.fileno())
     draft.replace(file)
+    # Else a loss of power could keep the document's new name and lose this one, and with it the way back.
+    flush_folder(file.parent)
 
 
 def _stamp(text: str) -> str:

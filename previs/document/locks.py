@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import getpass
 import os
 import re
@@ -54,7 +55,7 @@ def holding(path: Path, who: str, host: str, pid: int, now: datetime) -> Iterato
     try:
         _take(lock, claim, path)
     except OSError as error:
-        raise Fault(f"{path} cannot be held for editing ({error.strerror}); check that its folder may be written to.") from error
+        raise Fault(f"{path} cannot be held for editing ({error.strerror}); {_advice(error)}.") from error
     try:
         clear_leftovers(real_path(path))
         yield
@@ -176,6 +177,14 @@ def _content(lock: Path) -> bytes | None:
 def _read(content: bytes) -> Claim | None:
     match = _CLAIM.fullmatch(content.decode(errors="replace"))
     return Claim(match[1], match[2], int(match[3]), match[4], match[5]) if match else None
+
+
+def _advice(error: OSError) -> str:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return "make room on its disk and try again"
+    if error.errno == errno.ENAMETOOLONG:
+        return "give it a shorter name, since files of longer names stand beside it"
+    return "check that its folder may be written to"
 
 
 def _one_line(name: str) -> str:

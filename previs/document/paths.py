@@ -11,11 +11,11 @@ from pathlib import Path
 import msgspec
 
 from previs.document.model import Card, Sequence, Tape
-from previs.faults import UseFault
+from previs.faults import Fault
 from previs.progress import Report, Step, silent
 
 Fingerprint = Callable[[Path], str]
-"""What a media file's content is known by; raises `UseFault` for a file that cannot be read."""
+"""What a media file's content is known by; raises `Fault` for a file that cannot be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def match_by_content(
         report(Step(number, len(files), f"Looking at {file.name}"))
         try:
             content = fingerprint(file)
-        except UseFault:
+        except Fault:
             unreadable += 1
             continue
         if content in homes:
@@ -125,7 +125,7 @@ def _absolute(path: Path) -> Path:
 def _is_in_place(path: Path, tape: Tape, fingerprint: Fingerprint) -> bool:
     try:
         return path.is_file() and fingerprint(path) == tape.fingerprint
-    except UseFault:
+    except Fault:
         return False
 
 

@@ -71,7 +71,7 @@ def create(path: Path, sequence: Sequence) -> Opened:
         with _written_beside(real, content, mode=None) as written:
             if not put_as_new(written, real):
                 raise UseFault(f"{path} is there already and is left as it is; choose another name or move it away.")
-        _flush_folder(real.parent)
+        flush_folder(real.parent)
     return Opened(sequence, real, _stamp(content))
 
 
@@ -95,7 +95,7 @@ def save(opened: Opened, sequence: Sequence) -> Opened:
             _refuse_newer(opened)
             _keep_outgoing(path)
             written.replace(path)
-        _flush_folder(path.parent)
+        flush_folder(path.parent)
     return saved
 
 
@@ -135,6 +135,9 @@ def clear_leftovers(path: Path) -> None:
     """Remove what a killed save left behind; only whoever holds the document may call this (see `locks.holding`)."""
     for leftover in path.parent.iterdir():
         if leftover.name.startswith(f".{path.name}.") and leftover.name.endswith(".saving"):
+            leftover.unlink(missing_ok=True)
+    if (folder := versions_folder(path)).is_dir():
+        for leftover in folder.glob(".*.saving"):
             leftover.unlink(missing_ok=True)
 
 
@@ -197,11 +200,18 @@ def _refuse_newer(opened: Opened) -> None:
     if now is None:
         raise Fault(f"{path} was moved or deleted since it was opened, so nothing was saved; put it back, or save under another name.")
     if now != opened.stamp:
-        when = datetime.fromtimestamp(path.stat().st_mtime, UTC)
         raise Fault(
-            f"{path} was changed on disk since it was opened, by {_owner(path)} at {when:%Y-%m-%d %H:%M:%S} UTC, so nothing was "
+            f"{path} was changed on disk since it was opened, by {_owner(path)}{_changed_at(path)}, so nothing was "
             "saved; open it again and repeat the edit, or save under another name."
         )
+
+
+def _changed_at(path: Path) -> str:
+    """When a file was last written, as far as its date is one: a drive without a clock may give it any."""
+    try:
+        return f" at {datetime.fromtimestamp(path.stat().st_mtime, UTC):%Y-%m-%d %H:%M:%S} UTC"
+    except (OSError, OverflowError, ValueError):
+        return ""
 
 
 def _owner(path: Path) -> str:
@@ -242,7 +252,7 @@ def _keep_outgoing(path: Path) -> None:
                 raise
             with _written_beside(version, path.read_bytes(), mode=None) as copy:
                 copy.replace(version)
-        _flush_folder(folder)
+        flush_folder(folder)
     for old in _versions_in(folder)[:-VERSIONS_KEPT]:
         old.path.unlink(missing_ok=True)
 
@@ -254,7 +264,7 @@ def _versions_in(folder: Path) -> tuple[Version, ...]:
     return tuple(sorted(found, key=lambda version: version.number))
 
 
-def _flush_folder(folder: Path) -> None:
+def flush_folder(folder: Path) -> None:
     """Make the names in a folder as safe as the bytes of its files; systems that cannot open a folder do it themselves."""
     if not hasattr(os, "O_DIRECTORY"):
         return
@@ -278,6 +288,8 @@ def _explained(path: Path) -> Iterator[None]:
             what = "the disk is full, or your share of it is; make room and save again"
         elif error.errno in _FORBIDDEN:
             what = f"the folder {path.parent} may not be written to; allow it, or save in another folder"
+        elif error.errno == errno.ENAMETOOLONG:
+            what = "its name is too long for the files that stand beside it; give it a shorter one"
         elif error.errno == errno.ENOENT and not path.parent.exists():
             what = f"there is no folder {path.parent}; make it first"
         else:

@@ -15,7 +15,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from previs.document.model import Cut, Sequence
 from previs.exchange.lists import OUT_NOTE, Row, Value, against_target, as_csv_text, counted_shots, rows
-from previs.exchange.table_files import neutral
+from previs.exchange.table_files import FIRST_YEAR, LAST_YEAR, check_clock, neutral
 from previs.faults import UseFault
 
 SHEETS = ("shots", "treatments", "moves")
@@ -30,8 +30,7 @@ _WIDEST = 60
 """Characters of a column."""
 _A4 = 9
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
-_EARLIEST = datetime(1980, 1, 1)
-"""What a ZIP archive, which a workbook is, can date back to."""
+_EARLIEST, _LATEST = datetime(FIRST_YEAR, 1, 1), datetime(LAST_YEAR, 12, 31)
 
 
 def shot_list_files(sequence: Sequence, cut_name: str | None, path: Path, made: datetime) -> dict[Path, bytes]:
@@ -52,6 +51,7 @@ def shot_list_files(sequence: Sequence, cut_name: str | None, path: Path, made: 
 
 
 def _workbook(sequence: Sequence, cut: Cut, made: datetime) -> bytes:
+    check_clock()
     held = io.BytesIO()
     with pd.ExcelWriter(held, engine="openpyxl") as writer:
         book = writer.book
@@ -66,7 +66,7 @@ def _workbook(sequence: Sequence, cut: Cut, made: datetime) -> bytes:
                 longest = max(len(line) for cell in (cells[0], *cells[1]) for line in str(cell).split("\n"))
                 sheet.column_dimensions[sheet.cell(1, column).column_letter].width = min(longest, _WIDEST) + 2
             _set_up_page(sheet, _head(sequence, cut, name))
-    return dated_workbook(held.getvalue(), max(made.astimezone(UTC).replace(tzinfo=None, microsecond=0), _EARLIEST))
+    return dated_workbook(held.getvalue(), made.astimezone(UTC).replace(tzinfo=None, microsecond=0))
 
 
 def _about(sequence: Sequence, cut: Cut) -> list[Row]:
@@ -102,7 +102,8 @@ def _set_up_page(sheet: Worksheet, head: str) -> None:
 
 
 def dated_workbook(book: bytes, made: datetime) -> bytes:
-    """The workbook with this date and no other: the library writes the moment of saving into it."""
+    """The workbook with this date, or the nearest that it can carry, and no other: the library writes the moment of saving into it."""
+    made = min(max(made, _EARLIEST), _LATEST)
     held = io.BytesIO()
     stamp = made.strftime("%Y-%m-%dT%H:%M:%SZ")
     with zipfile.ZipFile(io.BytesIO(book)) as given, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as written:

@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import re
+import time
 import unicodedata
 import zipfile
 from dataclasses import dataclass
@@ -13,11 +14,13 @@ from pathlib import Path
 
 import pandas as pd
 
-from previs.faults import UseFault
+from previs.faults import Fault, UseFault
 from previs.replacing import replacing
 
 MOST_ROWS = 20_000
 MOST_BYTES = 20 * 1024 * 1024
+FIRST_YEAR, LAST_YEAR = 1980, 2107
+"""The years that a ZIP archive, which a workbook is, can carry."""
 _MOST_UNPACKED = 10 * MOST_BYTES
 _MOST_COLUMNS = 64
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
@@ -99,6 +102,12 @@ def as_typed(text: str) -> str:
     return text[1:] if text.startswith("'") and _RISKY.match(text) else text
 
 
+def check_clock() -> None:
+    """Raise `Fault` while the clock tells a year that no workbook, a ZIP archive, can carry: after a dead battery, for one."""
+    if not FIRST_YEAR <= (year := time.localtime().tm_year) <= LAST_YEAR:
+        raise Fault(f"The clock of this computer says {year}, which no workbook can carry; set the clock, or write .csv.")
+
+
 def write_table(frame: pd.DataFrame, path: Path) -> None:
     """Write a table as CSV or, by the name's ending, XLSX; text cells are made `neutral`. Replaces what was there.
 
@@ -113,6 +122,7 @@ def write_table(frame: pd.DataFrame, path: Path) -> None:
     elif ending == ".xlsx":
         if any(isinstance(cell, str) and _NOT_IN_XML.search(cell) for row in safe.itertuples(index=False) for cell in row):
             raise UseFault(f"A text in the table holds a control character, which {path.name} cannot; write CSV, or delete it.")
+        check_clock()
         with replacing(path) as temporary:
             safe.to_excel(temporary, index=False, engine="openpyxl")
     else:

@@ -22,7 +22,7 @@ from reportlab.platypus import Flowable, LongTable, Paragraph, SimpleDocTemplate
 
 from previs.exchange.lists import Row, Value
 from previs.exchange.shot_lists import dated_workbook
-from previs.exchange.table_files import neutral
+from previs.exchange.table_files import check_clock, neutral
 from previs.handoff.sheet_files import Paper
 
 _SIZES = {Paper.A4: landscape(A4), Paper.LETTER: landscape(LETTER)}
@@ -60,6 +60,7 @@ class CountTables:
 
 def workbook_bytes(sheets: dict[str, list[Row]], made_on: datetime.date) -> bytes:
     """Named sheets as an XLSX workbook; no cell can run as a formula. Equal input, equal bytes."""
+    check_clock()
     held = io.BytesIO()
     with pd.ExcelWriter(held, engine="openpyxl") as book:
         for name, found in sheets.items():

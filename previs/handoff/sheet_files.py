@@ -14,7 +14,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.worksheet import Worksheet
 
 from previs.exchange.shot_lists import dated_workbook
-from previs.exchange.table_files import neutral
+from previs.exchange.table_files import check_clock, neutral
 from previs.handoff.sheets import Sheet, Table, Value
 
 
@@ -42,6 +42,7 @@ def csv_bytes(table: Table) -> bytes:
 
 def workbook_bytes(sheet: Sheet) -> bytes:
     """The sheet as a workbook (.xlsx): first page head and cautions, then a page for each table, text as text."""
+    check_clock()
     book = Workbook()
     front = book.active
     assert isinstance(front, Worksheet)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 import shutil
 import subprocess
@@ -26,7 +28,7 @@ _OLDEST_VERSION = 6
 def squeeze(picture: Path, sound: Samples, rate: Fraction, frames: int, label: str, out: Path, report: Report) -> None:
     """Code the movie `picture` again, small, with `sound`, into `out`; as many frames, at the same times, as it has.
 
-    Raises `MediaFault` with ffmpeg's own words when it fails; on a stop ffmpeg is ended.
+    Raises `MediaFault` with ffmpeg's own words when it fails, `OSError` when the disk is full; on a stop ffmpeg is ended.
     """
     with _raw_sound(sound, out) as raw:
         movie = ffmpeg.input(str(picture))
@@ -73,6 +75,8 @@ def _run(command: list[str], frames: int, report: Report) -> None:
             process.kill()
             raise
     if process.returncode:
+        if any(os.strerror(errno.ENOSPC) in line for line in said):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         raise MediaFault(f"ffmpeg could not make the movie: {'; '.join(said[-3:]) or 'no reason given'}.")
 
 

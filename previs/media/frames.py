@@ -17,7 +17,7 @@ from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
 from previs.media.index import FrameIndex
-from previs.media.opening import MediaFault, opened, picture_stream
+from previs.media.opening import MediaFault, WentAway, fault_of_reading, opened, picture_stream
 from previs.media.raster import matrix_of
 
 # Up to here it is cheaper to decode on than to seek, flush the decoder and start at the next key frame.
@@ -30,7 +30,8 @@ class FrameReader:
 
     `rotation` is the turn to the left in degrees from `probe`. `size_px` (width, height), upright, scales the pictures;
     without it they have the stored pixels. `threads` is the decoder's number of threads, 0 for one a core.
-    A frame that is damaged is stood in for by the next one that can be decoded, or by the last of the tape.
+    A frame that is damaged is stood in for by the next one that can be decoded, or by the last of the tape. One that the
+    index has and the file has not any more is not: the drive went away, or the file was written over.
     Use in a `with` block, by one thread at a time.
     """
 
@@ -72,11 +73,17 @@ class FrameReader:
         return (self.picture(frame) for frame in frames)
 
     def frame(self, frame: int) -> VideoFrame:
-        """Frame `frame` as the decoder gives it, not turned and not scaled; valid until the next call."""
+        """Frame `frame` as the decoder gives it, not turned and not scaled; valid until the next call.
+
+        Raises `IndexError` outside the tape, `WentAway` when the file cannot be read any more, `MediaFault` if unreadable.
+        """
         if not 0 <= frame < self._index.frames:
             raise IndexError(f"frame {frame} of a tape of {self._index.frames}")
         if self._shown is None or frame != self._shown_number:
-            self._shown = self._found(frame)
+            try:
+                self._shown = self._found(frame)
+            except av.FFmpegError as error:
+                raise fault_of_reading(self._path, error) from error
             self._shown_number = frame
         return self._shown
 
@@ -89,6 +96,8 @@ class FrameReader:
         self._coming = self._decoded()
         self._next_number = 0
         self._needed_pts: int | None = None
+        self._packets = 0
+        self._read_to: int | None = None
         self._shown = None
         self._shown_number = -1
 
@@ -99,6 +108,10 @@ class FrameReader:
     def _decoded(self) -> Iterator[VideoFrame]:
         context = self._stream.codec_context
         for packet in self._container.demux(self._stream):
+            if packet.size:
+                self._packets += 1
+                if packet.pts is not None:
+                    self._read_to = packet.pts if self._read_to is None else max(self._read_to, packet.pts)
             # What no other frame refers to need not be decoded on the way to a later one.
             passing = self._needed_pts is not None and packet.pts is not None and packet.pts < self._needed_pts
             context.skip_frame = "NONREF" if passing else "DEFAULT"
@@ -126,6 +139,8 @@ class FrameReader:
                 self._start_over()
         if (found := self._decoded_to(frame)) is not None:
             return found
+        if self._read_to is None or self._read_to < self._pts_of(frame):
+            raise self._cut_off(frame)
         return self._last_decodable()
 
     def _pts_of(self, frame: int) -> int:
@@ -151,7 +166,12 @@ class FrameReader:
             self._next_number += 1
             if self._next_number == frame + 1:
                 return found
+        if self._packets <= frame:
+            raise self._cut_off(frame)
         return self._last_decodable()
+
+    def _cut_off(self, frame: int) -> MediaFault:
+        return WentAway(self._path, f"it ends before frame {frame}, which it had")
 
     def _last_decodable(self) -> VideoFrame:
         self._start_over()

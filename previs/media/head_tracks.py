@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence as Several
 from dataclasses import dataclass
 from fractions import Fraction
@@ -17,6 +18,7 @@ from previs.cut.wording import counted
 from previs.document.model import HeadBox, Sequence, Take
 from previs.media.frames import FrameReader
 from previs.media.from_cut import raster_of, tapes_to_copy
+from previs.media.opening import cache_gone, from_cache
 from previs.media.workcopy import WorkCopy, make_work_copies
 from previs.media.workers import Tick, run_jobs
 from previs.progress import Report
@@ -82,7 +84,7 @@ def heads_followed(sequence: Sequence, document: Path, cache_dir: Path, report: 
     for (take, head), job in zip(marked, jobs, strict=True):
         heights = _restored(job)
         if heights is None:
-            raise AssertionError("a head that was just followed cannot be read")
+            raise cache_gone(cache_dir)
         found.append(TakeHead(take, head.role, job.first, heights))
     return found
 
@@ -129,7 +131,7 @@ class _Pictures:
 
 
 def _follow(job: _Job, tick: Tick) -> None:
-    with FrameReader(job.copy.path, job.copy.index, threads=1) as reader:
+    with from_cache(job.place.parent.parent), FrameReader(job.copy.path, job.copy.index, threads=1) as reader:
         track = follow_head(_Pictures(reader, job, tick), job.start, job.box)
     with replacing(job.place) as temporary, temporary.open("wb") as file:
         np.save(file, track.heights_px)
@@ -137,10 +139,10 @@ def _follow(job: _Job, tick: Tick) -> None:
 
 def _restored(job: _Job) -> NDArray[np.float64] | None:
     try:
-        heights = np.load(job.place, allow_pickle=False)
-    except (OSError, ValueError, EOFError):
+        heights = np.load(io.BytesIO(job.place.read_bytes()), allow_pickle=False)
+    except Exception:  # missing, or damaged in whatever way: followed anew
         return None
-    return heights if heights.shape == (job.end - job.first,) else None
+    return heights if isinstance(heights, np.ndarray) and heights.shape == (job.end - job.first,) else None
 
 
 def largest_in(found: Several[TakeHead], take: str, role: str, start: int, end_exclusive: int) -> float | None:

@@ -22,7 +22,7 @@ from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
 from previs.clock import RATES
-from previs.media.fingerprint import fingerprint
+from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.opening import MediaFault, opened, picture_stream
 from previs.replacing import replacing
 
@@ -118,10 +118,13 @@ def frame_index(path: Path, cache_dir: Path | None = None) -> FrameIndex:
     """
     if cache_dir is None:
         return _read(path)
-    cached = cache_dir / "index" / f"{fingerprint(path)}.{_VERSION}.npz"
+    mark = fingerprint(path)
+    cached = cache_dir / "index" / f"{mark}.{_VERSION}.npz"
     if (known := _restored(cached)) is not None:
         return known
     index = _read(path)
+    # What was read of a tape that went away, or is still being copied here, must not be kept as the whole of it.
+    must_be_unchanged(path, mark)
     with replacing(cached) as temporary:
         temporary.write_bytes(_stored(index))
     return index

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,8 +18,20 @@ from previs.faults import Fault, UseFault
 _NOT_MOVIES = ("tty", "image2")
 
 
+_AWAY = frozenset({errno.EIO, errno.ENOENT, errno.ESTALE, errno.ENODEV, errno.ENXIO, errno.ENOTCONN, errno.ETIMEDOUT, errno.EHOSTDOWN})
+
+
 class MediaFault(Fault):
     """A movie file that is damaged, cut short or otherwise cannot serve."""
+
+
+class WentAway(MediaFault):
+    """A movie file that could be read before and cannot now: its drive or its share is gone, or it was written over."""
+
+    def __init__(self, path: Path, reason: str | None) -> None:
+        super().__init__(
+            f"{path} cannot be read any more ({reason}); bring its drive or share back and try again: what is finished is kept."
+        )
 
 
 @contextmanager
@@ -30,7 +43,8 @@ def opened(path: Path) -> Iterator[InputContainer]:
     """
     _refuse_what_is_no_file(path)
     try:
-        container = av.open(str(path), metadata_errors="replace")
+        # The whole path, since a name such as `take:1.mp4` alone would be taken for an address.
+        container = av.open(str(path.absolute()), metadata_errors="replace")
     except av.FFmpegError as error:
         raise _fault_of_opening(path, error) from error
     try:
@@ -38,9 +52,40 @@ def opened(path: Path) -> Iterator[InputContainer]:
             raise UseFault(f"{path} is not a movie; name a movie file.")
         yield container
     except av.FFmpegError as error:
-        raise MediaFault(f"{path} cannot be read to the end ({error.strerror}); copy it from the camera again.") from error
+        if _is_of_another(error, path):
+            raise
+        raise fault_of_reading(path, error) from error
     finally:
         container.close()
+
+
+def fault_of_reading(path: Path, error: av.FFmpegError) -> MediaFault:
+    """What to say of a movie that was opened and then could not be read further."""
+    if error.errno in _AWAY:
+        return WentAway(path, error.strerror)
+    return MediaFault(f"{path} cannot be read to the end ({error.strerror}); copy it from the camera again.")
+
+
+@contextmanager
+def from_cache(folder: Path) -> Iterator[None]:
+    """Around the reading of what was found in the cache `folder` before: raises `MediaFault` when it is not there any more."""
+    try:
+        yield
+    except (UseFault, FileNotFoundError) as error:
+        named = getattr(error, "filename", None)
+        if isinstance(error, FileNotFoundError) and not (named and Path(named).is_relative_to(folder)):
+            raise
+        raise cache_gone(folder) from error
+
+
+def cache_gone(folder: Path) -> MediaFault:
+    """What to say when something in the cache was there a moment ago and is not, or is not what it was."""
+    return MediaFault(f"The cache {folder} was deleted or changed while it was in use; try again, and what is missing is made anew.")
+
+
+def _is_of_another(error: av.FFmpegError, path: Path) -> bool:
+    """Whether an error is about another file, such as one that is being written meanwhile."""
+    return bool(error.filename) and Path(error.filename).is_absolute() and Path(error.filename) != path.absolute()
 
 
 def picture_stream(container: InputContainer, path: Path) -> VideoStream:
@@ -61,10 +106,15 @@ def _refuse_what_is_no_file(path: Path) -> None:
 
 
 def _fault_of_opening(path: Path, error: av.FFmpegError) -> Fault:
+    if error.errno in _AWAY:
+        return WentAway(path, error.strerror)
     if not isinstance(error, av.InvalidDataError):
         return UseFault(f"{path} cannot be opened: {error.strerror}; check that you may read it.")
-    with path.open("rb") as file:
-        head = file.read(12)
+    try:
+        with path.open("rb") as file:
+            head = file.read(12)
+    except OSError as gone:
+        return WentAway(path, gone.strerror or str(gone))
     if head[4:8] in (b"ftyp", b"mdat", b"wide", b"free"):
         return MediaFault(f"{path} is cut short: the table of its frames is missing; copy it from the camera again.")
     return UseFault(f"{path} is not a movie; name a movie file.")

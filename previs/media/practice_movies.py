@@ -16,6 +16,7 @@ from previs.media.burnt_in import Rgb, burnt_in
 from previs.media.encode import PictureWriter, SoundWriter, segment_codec
 from previs.media.frames import FrameReader
 from previs.media.index import frame_clock
+from previs.media.opening import from_cache
 from previs.media.raster import Raster, frame_of_rgb
 from previs.media.sound import SAMPLE_RATE, Samples, sample_at
 from previs.media.workcopy import WorkCopy
@@ -73,7 +74,7 @@ def write_reel(
             card = frame_of_rgb(_title(part, raster, foot))
             for _ in range(cards):
                 picture.write(card)
-            with FrameReader(part.copy.path, part.copy.index, threads=1) as reader:
+            with from_cache(part.copy.path.parent.parent), FrameReader(part.copy.path, part.copy.index, threads=1) as reader:
                 for k in range(part.frames):
                     report(Step(done, total, "making the practice reel"))
                     wanted = min(max(0, frame_played(part.first_frame, part.speed, k)), part.copy.frames - 1)

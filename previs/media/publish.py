@@ -21,7 +21,7 @@ from previs.media.final import squeeze
 from previs.media.fingerprint import fingerprint
 from previs.media.index import frame_index
 from previs.media.join import Piece, join
-from previs.media.opening import MediaFault, opened
+from previs.media.opening import MediaFault, cache_gone, from_cache, opened
 from previs.media.probe import probe
 from previs.media.raster import Raster
 from previs.media.render import Drawn, Leader, RenderJob, Segment, Side, TapeSource, render_segment
@@ -102,7 +102,8 @@ def publish(
         if words is not None or quality == "final":
             picture_only = temporary.with_stem(f"{temporary.stem}.picture")
             try:
-                join(pieces, rate, None, picture_only, label, tick)
+                with from_cache(cache_dir):
+                    join(pieces, rate, None, picture_only, label, tick)
                 if words is None:
                     squeeze(picture_only, sound, rate, frames, label, temporary, report)
                 else:
@@ -110,7 +111,8 @@ def publish(
             finally:
                 picture_only.unlink(missing_ok=True)
         else:
-            join(pieces, rate, sound, temporary, label, tick)
+            with from_cache(cache_dir):
+                join(pieces, rate, sound, temporary, label, tick)
         _check_written(temporary, frames, len(sound), rate)
         report(Step(frames, frames, "done"))
     return Published(out_path, frames, len(sound), label)
@@ -172,7 +174,7 @@ def _work_copies(
     for path, mark in marks.items():
         copy = find_work_copy(mark, rate, raster, cache_dir)
         if copy is None:
-            raise MediaFault(f"The work copy of {path} vanished while the cut was published; publish again.")
+            raise cache_gone(cache_dir)
         sources[path] = TapeSource(copy.path, mark, copy.frames)
     return sources
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -17,7 +15,7 @@ from numpy.typing import NDArray
 from previs.clock import Span
 from previs.cut.wording import counted
 from previs.media.encode import PictureCodec, PictureWriter
-from previs.media.fingerprint import fingerprint
+from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.frames import FrameReader
 from previs.media.index import FrameIndex, frame_clock, frame_index
 from previs.media.opening import MediaFault
@@ -26,7 +24,7 @@ from previs.media.raster import Fitter, Raster, frame_of_rgb
 from previs.media.slates import slate_picture, write_png
 from previs.media.workers import Tick, run_jobs
 from previs.progress import Report
-from previs.replacing import replacing
+from previs.replacing import filling, replacing
 
 Rgb = NDArray[np.uint8]
 
@@ -90,6 +88,7 @@ def write_pull_movie(pull: PullFrames, path: Path, cache_dir: Path, tick: Tick) 
     """
     with _tape(pull.path, pull.mark, cache_dir) as (facts, index), replacing(path) as temporary:
         _write_movie(pull, temporary, slate_picture(pull.title, pull.facts, pull_raster(facts)), facts, index, tick)
+        must_be_unchanged(pull.path, pull.mark)
 
 
 def write_pull_stills(pull: PullFrames, folder: Path, cache_dir: Path, tick: Tick) -> None:
@@ -97,12 +96,13 @@ def write_pull_stills(pull: PullFrames, folder: Path, cache_dir: Path, tick: Tic
 
     Raises `MediaFault` as `write_pull_movie` does.
     """
-    with _tape(pull.path, pull.mark, cache_dir) as (facts, index), _filling(folder) as making:
+    with _tape(pull.path, pull.mark, cache_dir) as (facts, index), filling(folder) as making:
         slate = slate_picture(pull.title, pull.facts, pull_raster(facts))
         write_png(slate, making / f"{folder.name}.{pull.first - 1:04d}.png")
         for number, picture in enumerate(_upright(pull, facts, index), start=pull.first):
             tick()
             write_png(picture, making / f"{folder.name}.{number:04d}.png")
+        must_be_unchanged(pull.path, pull.mark)
 
 
 def pictures_of(path: Path, mark: str, frames: tuple[int, ...], rate: Fraction, height_px: int, cache_dir: Path) -> list[Rgb]:
@@ -140,18 +140,3 @@ def _upright(pull: PullFrames, facts: TapeFacts, index: FrameIndex) -> Iterator[
     with FrameReader(pull.path, index, rotation=facts.rotation, size_px=(raster.width, raster.height)) as reader:
         for grid_frame in range(pull.frames.start, pull.frames.end_exclusive):
             yield reader.picture(index.frame_shown(grid_frame, pull.rate))
-
-
-@contextmanager
-def _filling(folder: Path) -> Iterator[Path]:
-    """A folder beside `folder` whose files go there when the block ends well, and are removed with it otherwise."""
-    making = folder.with_name(f".{folder.name}.{os.getpid()}.part")
-    shutil.rmtree(making, ignore_errors=True)
-    try:
-        making.mkdir(parents=True)
-        yield making
-        folder.mkdir(exist_ok=True)
-        for file in sorted(making.iterdir()):
-            file.replace(folder / file.name)
-    finally:
-        shutil.rmtree(making, ignore_errors=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack
+from contextlib import ExitStack, nullcontext
 from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import blake2b
@@ -19,8 +19,10 @@ from previs.clock import frame_played
 from previs.media.cards import leader_pictures, load_picture
 from previs.media.encode import PictureCodec, PictureWriter
 from previs.media.events import Black, TapePicture, Transition
+from previs.media.fingerprint import must_be_unchanged
 from previs.media.frames import FrameReader
 from previs.media.index import constant_index, frame_clock, frame_index
+from previs.media.opening import from_cache
 from previs.media.raster import Fitter, Raster, frame_of_planes, frame_of_rgb, planes_of
 from previs.media.wipes import wipe_order
 from previs.media.workers import Tick
@@ -120,7 +122,16 @@ def render_segment(job: RenderJob, tick: Tick) -> Path:
                 tick()
                 picture.write(frame)
             picture.finish()
+        for source in _originals(job):
+            must_be_unchanged(source.path, source.fingerprint)
     return job.place
+
+
+def _originals(job: RenderJob) -> Iterator[TapeSource]:
+    """The tapes themselves that a segment is rendered from, each once; none where it is from work copies."""
+    sides = (job.segment.coming, job.segment.going)
+    shown = {side.picture.path for side in sides if side and isinstance(side.picture, TapePicture)}
+    return (job.tapes[path] for path in shown if job.tapes[path].copy_frames is None)
 
 
 def _frames(side: Side, count: int, job: RenderJob, open_tapes: ExitStack) -> Iterator[VideoFrame]:
@@ -130,7 +141,8 @@ def _frames(side: Side, count: int, job: RenderJob, open_tapes: ExitStack) -> It
         case TapePicture() as tape:
             yield from _tape_frames(tape, side.first, count, job, open_tapes)
         case Drawn(path):
-            still = frame_of_rgb(load_picture(path))
+            with from_cache(job.cache_dir):
+                still = frame_of_rgb(load_picture(path))
             yield from (still for _ in range(count))
         case Leader(nominal):
             for number, picture in enumerate(leader_pictures(raster, nominal)):
@@ -147,7 +159,8 @@ def _tape_frames(tape: TapePicture, first: int, count: int, job: RenderJob, open
     source, rate = job.tapes[tape.path], job.codec.rate
     copied = source.copy_frames
     index = constant_index(rate, copied) if copied else frame_index(source.path, job.cache_dir)
-    reader = open_tapes.enter_context(FrameReader(source.path, index, threads=1))
+    with from_cache(job.cache_dir) if copied else nullcontext():
+        reader = open_tapes.enter_context(FrameReader(source.path, index, threads=1))
     fitter = Fitter(job.codec.raster, source.rotation, source.sample_aspect)
     for begin in range(first, first + count, _RUN_FRAMES):
         run = range(begin, min(begin + _RUN_FRAMES, first + count))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,6 +17,7 @@ from previs.analysis.onsets import LIKELY, Impulse, OnsetCurves, claps, impulses
 from previs.clock import Timebase
 from previs.cut.wording import counted
 from previs.media.frames import FrameReader
+from previs.media.opening import cache_gone, from_cache
 from previs.media.raster import Raster
 from previs.media.sound import SAMPLE_RATE, Samples, tape_sound
 from previs.media.workcopy import TapeToCopy, WorkCopy, make_work_copies
@@ -94,7 +96,7 @@ def signals_of(tapes: Sequence[TapeToCopy], timebase: Timebase, raster: Raster, 
     for copy in copies:
         restored = _restored(_place(copy, cache_dir), copy)
         if restored is None:
-            raise AssertionError("signals that were just written cannot be read")
+            raise cache_gone(cache_dir)
         found.append(restored)
     return found
 
@@ -107,6 +109,11 @@ class _Job:
 
 
 def _look(job: _Job, tick: Tick) -> None:
+    with from_cache(job.cache_dir):
+        _look_at(job, tick)
+
+
+def _look_at(job: _Job, tick: Tick) -> None:
     sound = tape_sound(job.path, job.cache_dir, job.copy.fingerprint)
     curves = onset_curves(np.asarray(sound))
     struck = impulses(np.asarray(sound), curves)
@@ -158,10 +165,11 @@ def _place(copy: WorkCopy, cache_dir: Path) -> Path:
 
 def _restored(place: Path, copy: WorkCopy) -> Signals | None:
     try:
-        with np.load(place, allow_pickle=False) as kept:
+        # From memory, since numpy leaves a file open that turns out not to be one of its own.
+        with np.load(io.BytesIO(place.read_bytes()), allow_pickle=False) as kept:
             motion = MotionCurve(copy.rate, kept["energy"], kept["change"])
             found = [tuple(Impulse(*map(float, row)) for row in kept[name]) for name in ("strikes", "slates", "landings")]
             curves = OnsetCurves(kept["bright"], kept["dull"], float(kept["bandwidth"]))
             return Signals(curves, found[0], found[1], found[2], motion, sudden_stops(motion), kept["waveform"])
-    except (OSError, ValueError, KeyError, EOFError, TypeError):  # missing, or damaged and made anew
+    except Exception:  # missing, or damaged in whatever way: made anew
         return None

@@ -14,9 +14,9 @@ from av.audio.frame import AudioFrame
 from av.audio.resampler import AudioResampler
 from numpy.typing import NDArray
 
-from previs.media.fingerprint import fingerprint
+from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.index import frame_index
-from previs.media.opening import opened
+from previs.media.opening import cache_gone, opened
 from previs.replacing import replacing
 
 SAMPLE_RATE = 48000
@@ -39,7 +39,8 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Samp
     With `known_fingerprint` the cached sound serves even when the tape itself is away.
     Raises `UseFault` and `MediaFault` as `probe` does.
     """
-    cached = cache_dir / "sound" / f"{known_fingerprint or fingerprint(path)}.{_VERSION}.npy"
+    mark = known_fingerprint or fingerprint(path)
+    cached = cache_dir / "sound" / f"{mark}.{_VERSION}.npy"
     if (known := _restored(cached)) is not None:
         return known
     start = frame_index(path, cache_dir).start
@@ -51,8 +52,10 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Samp
             written += len(block)
         file.seek(0)
         _write_header(file, written)
-    restored = _restored(cached)
-    return restored if restored is not None else np.zeros((0, 2), np.float32)
+        must_be_unchanged(path, mark)
+    if (made := _restored(cached)) is None:
+        raise cache_gone(cache_dir)
+    return made
 
 
 def sample_at(frame: int, rate: Fraction) -> int:

@@ -9,7 +9,6 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, cast
 
-import av
 import numpy as np
 from av.video.frame import VideoFrame
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
@@ -25,7 +24,7 @@ from previs.media.events import CardPicture, TapePicture
 from previs.media.frames import FrameReader
 from previs.media.from_cut import picture_of, raster_of, transition_of
 from previs.media.index import FrameIndex, frame_index
-from previs.media.opening import MediaFault
+from previs.media.opening import MediaFault, WentAway
 from previs.media.publish import planned_length
 from previs.media.raster import Fitter, Raster, frame_of_rgb
 from previs.media.render import mixed
@@ -125,10 +124,9 @@ class Viewing:
         try:
             return self._tape(sequence, tape).picture(grid_frame, sequence.timebase.rate.fps, raster)
         except Fault as fault:
+            if isinstance(fault, WentAway):  # opened anew when it is asked for again
+                self.close()
             raise MediaFault(str(fault) if tape.reel in str(fault) else f"Tape {tape.reel} cannot be shown. {fault}") from fault
-        except av.FFmpegError as error:  # it went away, or was written over, while it was open
-            self.close()
-            raise MediaFault(f"Tape {tape.reel} cannot be read any more ({error.strerror}); is its drive still there?") from error
 
     def _tape(self, sequence: Sequence, tape: Tape) -> _OpenTape:
         key = (tape.fingerprint, tape.path, tape.rotation, tape.sample_aspect, sequence.timebase.rate.fps, raster_of(sequence))

@@ -16,7 +16,7 @@ from previs.clock import ClockFault, Timebase
 from previs.cut.wording import counted
 from previs.faults import Fault
 from previs.media.encode import PictureWriter, SoundWriter, all_key_codec
-from previs.media.fingerprint import fingerprint
+from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.frames import FrameReader
 from previs.media.index import FrameIndex, constant_index, frame_clock, frame_index
 from previs.media.opening import opened, picture_stream
@@ -154,6 +154,7 @@ def _make(job: _Job, tick: Tick) -> WorkCopy:
         picture.finish()
         if track:
             track.finish()
+        must_be_unchanged(job.tape.path, job.fingerprint)
     return WorkCopy(path, job.fingerprint, frames, rate)
 
 

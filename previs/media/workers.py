@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
+import multiprocessing.connection
+import os
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -130,6 +133,15 @@ def _one_after_another(
 def _begin(counted: Any, stop: Any) -> None:
     global _counted, _stop
     _counted, _stop = counted, stop
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """A program that is killed cannot end its processes, and they would go on for nobody, and then wait for ever."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(1)
 
 
 def _do(work: Callable[[Job, Tick], Made], job: Job) -> Made:
