@@ -20,7 +20,7 @@ from pathlib import Path
 import msgspec
 
 from previs.document.store import flush_folder, open_document, real_path
-from previs.document.text import LARGEST_TEXT, to_text
+from previs.document.text import LARGEST_TEXT, from_text, to_text
 from previs.faults import Fault, UseFault
 
 _STATE = re.compile(r"[0-9a-f]{64}\.z", re.ASCII)
@@ -105,6 +105,8 @@ def steps_from(path: Path, now: str) -> tuple[str | None, str | None]:
     folder, stamp = history_folder(path), _stamp(now)
     try:
         lines = [line for name in (_COMING, _POSITION) if (line := _read(folder / name)) and line.standing == stamp]
+        if not lines:
+            lines = [line for line in (_read(folder / _POSITION),) if line and _is_older_text_of(folder, line, now)]
     except OSError:
         return None, None
     if not lines:
@@ -161,12 +163,27 @@ def _line_at(path: Path, now: str) -> tuple[_Line | None, str | None]:
     line = _read(folder / _POSITION)
     if line is not None and line.standing == stamp:
         return line, None
+    if line is not None and _is_older_text_of(folder, line, now):
+        brought_up = msgspec.structs.replace(line, states=(*line.states[: line.at], _keep(folder, now), *line.states[line.at + 1 :]))
+        _write(folder / _POSITION, msgspec.json.encode(brought_up))
+        return brought_up, None
     if line is not None:
         why = "was changed by something that keeps no history (another program, an older previs, or by hand)"
         return None, f"{path} {why}, so it cannot be taken back past that; its history begins anew from the document as it is."
     if folder.exists() and any(folder.iterdir()):
         return None, f"The history of {path} cannot be read, so there is nothing to take back; it begins anew from the document as it is."
     return None, None
+
+
+def _is_older_text_of(folder: Path, line: _Line, now: str) -> bool:
+    """Whether the document stands at the state's very value, which an older previs wrote in the layout of its time."""
+    text = _text_of(folder, line.standing)
+    if text is None:
+        return False
+    try:
+        return to_text(from_text(text, "the history")) == now
+    except UseFault:
+        return False
 
 
 def _begin_anew(folder: Path, now: str) -> _Line:

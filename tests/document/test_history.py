@@ -13,8 +13,8 @@ from document.drawn import plain_sequence
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from previs.document.history import history_folder, record, redo, undo
-from previs.document.model import Sequence
+from previs.document.history import history_folder, record, redo, steps_from, undo
+from previs.document.model import SCHEMA, Sequence
 from previs.document.store import create, open_document, save
 from previs.document.text import from_text, to_text
 from previs.faults import Fault, UseFault
@@ -137,6 +137,21 @@ def test_a_document_only_laid_out_otherwise_is_still_the_same_state(path: Path) 
     path.write_text("\n" + path.read_text())
     assert step(path, undo) == "an edit"
     assert title(path) == "first"
+
+
+def test_edits_made_with_an_older_previs_are_undone_by_this_one(path: Path) -> None:
+    # What the older one writes is in the layout of its time.
+    before = path.read_text().replace(f'"schema": {SCHEMA},', f'"schema": {SCHEMA - 1},')
+    after = before.replace('"title": "first"', '"title": "second"')
+    assert before != after
+    with record(path, before, after, "an edit of old"):
+        path.write_text(after)
+    assert title(path) == "second"
+    assert steps_from(path, to_text(open_document(path).sequence)) == ("an edit of old", None)
+    assert edit(path, plain_sequence("third"), "an edit of now") is None
+    assert step(path, undo) == "an edit of now" and title(path) == "second"
+    assert step(path, undo) == "an edit of old" and title(path) == "first"
+    assert step(path, redo) == "an edit of old" and title(path) == "second"
 
 
 def test_a_deleted_history_is_nothing_to_undo_and_begins_again_with_the_next_edit(path: Path) -> None:
