@@ -76,11 +76,12 @@ class OpenFile(QObject):
         """Open and hold the file; raises `Fault` and `UseFault` as `Sitting` does."""
         super().__init__(parent)
         self._sitting = Sitting(path)
-        self.work = Work(self)
+        self.work, self.looking = Work(self), Work(self, at_once=1)
         self.log: list[Said] = []
         self._cut_name = self.sequence.cuts[-1].name if self.sequence.cuts else ""
         self.work.stopped.connect(lambda what: self.say(tr("Stopped: {what}. What was finished before is kept.", what=what)))
-        self.work.failed.connect(lambda sentence, details: self.say(sentence, Tone.FAULT, details))
+        for work in (self.work, self.looking):
+            work.failed.connect(lambda sentence, details: self.say(sentence, Tone.FAULT, details))
         if self._sitting.left:
             # The lock holds the moment of opening, not of the crash; what is on disk is the last edit either way.
             self.say(
@@ -171,9 +172,14 @@ class OpenFile(QObject):
         """Long work in the background: see `Work.do`."""
         self.work.do(what, job, then)
 
+    def look(self, what: str, job: Callable[[Report], Result], then: Callable[[Result], None]) -> None:
+        """A short look in the background, which does not wait for long work; the newest called so takes the place of one that waits."""
+        self.looking.do(what, job, then, anew=True)
+
     def close(self) -> None:
         """Stop the background work and let go of the file."""
         self.work.close()
+        self.looking.close()
         self._sitting.close()
 
     def _step(self, step: Callable[[], object], told: str) -> None:

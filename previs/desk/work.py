@@ -25,6 +25,10 @@ class Running:
     step: Step | None = None
 
 
+def _nothing(_report: Report) -> None:
+    """What is left of a job that is over."""
+
+
 class _Thread(QThread):
     """One piece of work on a thread of its own; `done` and `step` are read when it has ended or reported."""
 
@@ -41,6 +45,13 @@ class _Thread(QThread):
 
     def ask_to_stop(self) -> None:
         self._stop.set()
+
+    def let_go(self) -> tuple[Any, BaseException | None]:
+        """What came of it; nothing is kept here, since an error holds all that was at hand when it happened."""
+        result, error = self.result, self.error
+        self.result = self.error = None
+        self._job = _nothing
+        return result, error
 
     def run(self) -> None:
         try:
@@ -82,13 +93,16 @@ class Work(QObject):
         """What is under way, and what waits."""
         return tuple(Running(one.what, one.step) for one in (*self._under_way, *(thread for thread, _ in self._waiting)))
 
-    def do(self, what: str, job: Callable[[Report], Result], then: Callable[[Result], None]) -> None:
+    def do(self, what: str, job: Callable[[Report], Result], then: Callable[[Result], None], *, anew: bool = False) -> None:
         """Do `job(report)` in the background, then call `then(result)` on the Qt thread.
 
-        `what` says in words what it is. When it is stopped or fails, `then` is not called and the person is told.
+        `what` says in words what it is. When it is stopped or fails, `then` is not called and the person is told. With `anew` it takes
+        the place of work called the same that still waits its turn: of many looks in a row only the newest is of use.
         """
         if self._closed:
             return
+        if anew:
+            self._waiting = [one for one in self._waiting if one[0].what != what]
         self._waiting.append((_Thread(what, job), then))
         self._begin()
 
@@ -121,13 +135,13 @@ class Work(QObject):
     def _ended(self, thread: _Thread, then: Callable[[Any], None]) -> None:
         thread.wait()
         self._under_way.remove(thread)
+        result, error = thread.let_go()
         if self._closed:
             return
         # The next piece begins even when what follows goes wrong.
         QTimer.singleShot(0, self._begin)
-        error = thread.error
         if error is None:
-            then(thread.result)
+            then(result)
         elif isinstance(error, Stopped):
             self.stopped.emit(thread.what)
         elif isinstance(error, Fault):

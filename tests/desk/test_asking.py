@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 from pytestqt.qtbot import QtBot
@@ -43,4 +44,16 @@ def test_what_the_disk_refuses_in_the_background_is_one_sentence(qtbot: QtBot) -
     with qtbot.waitSignal(work.failed) as failed:
         work.do("writing", job, lambda _: None)
     assert failed.args[0].startswith("The disk or the folder refused at /proc/nothing/here: No such file") and "Traceback" in failed.args[1]
+    work.close()
+
+
+def test_of_many_looks_in_a_row_only_the_newest_waits(qtbot: QtBot) -> None:
+    first, looked = threading.Event(), []
+    work = Work(at_once=1)
+    work.do("waiting", lambda _: first.wait(20), lambda _: None)
+    for number in range(50):
+        work.do("looking", lambda _, number=number: number, looked.append, anew=True)
+    assert [one.what for one in work.running] == ["waiting", "looking"]
+    first.set()
+    qtbot.waitUntil(lambda: looked == [49])
     work.close()

@@ -60,7 +60,7 @@ class Stranger:
         """Wait until no work is under way."""
         file = self.window.file
         assert file
-        self.qtbot.waitUntil(lambda: not file.work.running, timeout=60_000)
+        self.qtbot.waitUntil(lambda: not (file.work.running or file.looking.running), timeout=60_000)
 
     def fill_the_next_dialog(self, fields: dict[str, str]) -> None:
         """Write into the fields of the dialog that comes, found by the words before them, and say yes."""

@@ -52,7 +52,10 @@ class Checks(ColumnList):
             self._put(sequence, None, ())
             return
         self._work.do(
-            tr("Checking cut {cut}", cut=cut.name), lambda _: checks(sequence, cut), lambda found: self._put(sequence, cut, found)
+            tr("Checking cut {cut}", cut=cut.name),
+            lambda _: checks(sequence, cut),
+            lambda found: self._put(sequence, cut, found),
+            anew=True,
         )
 
     def step(self, by: int) -> None:

@@ -115,7 +115,7 @@ class Instead(ColumnList):
             if sequence is self._file.sequence and number == self._number and cut is self._file.cut:
                 self._fill(found, looked=True)
 
-        self._work.do(tr("Looking for other takes"), lambda _: stand_ins(sequence, cut.name, number), put)
+        self._work.do(tr("Looking for other takes"), lambda _: stand_ins(sequence, cut.name, number), put, anew=True)
 
     def _fill(self, found: tuple[StandIn, ...], *, looked: bool = False) -> None:
         self._found = found

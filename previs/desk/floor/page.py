@@ -117,7 +117,7 @@ class FloorPage(QWidget):
                 self.lists.put(found)
                 self._show()
 
-        self.quiet.do(tr("Looking at the floor"), find, then)
+        self.quiet.do(tr("Looking at the floor"), find, then, anew=True)
 
     def _show(self) -> None:
         choices, drawing = self.choices, self.hand.role

@@ -65,7 +65,7 @@ class Changed(QWidget):
             self._put(sequence, after, before, ())
             return
         # Two cuts of hundreds of shots take longer to compare than a key press may.
-        self._file.do(
+        self._file.look(
             tr("Comparing {after} with {before}", after=after.name, before=before.name),
             lambda _: changes(sequence, before, after),
             lambda found: self._put(sequence, after, before, found),

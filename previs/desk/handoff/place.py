@@ -234,7 +234,7 @@ class HandoffPlace(Place):
             if sequence is self.file.sequence and cut is self.file.cut:
                 self.lists.show_standing(found)
 
-        self.file.do(tr("Looking at the pulls of cut {cut}", cut=cut.name), look, show)
+        self.file.look(tr("Looking at the pulls of cut {cut}", cut=cut.name), look, show)
 
     def _named(self, cut: Cut, ending: str) -> Path:
         folder = self.output or self.file.path.parent

@@ -142,7 +142,7 @@ class ReviewPlace(Place):
                 return None
             return note_rows(sequence, cut, safety_first(standing(sequence, cut)))
 
-        self._quiet.do(tr("Finding the notes in the cut"), find, lambda rows: self._put(sequence, cut, rows))
+        self._quiet.do(tr("Finding the notes in the cut"), find, lambda rows: self._put(sequence, cut, rows), anew=True)
 
     def _put(self, sequence: Sequence, cut: Cut | None, rows: tuple[NoteRow, ...] | None) -> None:
         if rows is None or sequence is not self.file.sequence or cut is not self.file.cut:

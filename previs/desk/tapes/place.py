@@ -162,7 +162,7 @@ class TapesPlace(Place):
         """Look anew which tapes and copies are there."""
         sequence, document = self.file.sequence, self.file.path
         if sequence.tapes:
-            self.file.do(tr("Looking which tapes are there"), lambda report: tapes_there(sequence, document, report), self._put_there)
+            self.file.look(tr("Looking which tapes are there"), lambda report: tapes_there(sequence, document, report), self._put_there)
 
     def changeEvent(self, event: QEvent | None) -> None:  # noqa: N802
         """Larger or smaller text needs other columns."""

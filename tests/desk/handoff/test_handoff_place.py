@@ -41,7 +41,7 @@ def place(qtbot: QtBot, file: OpenFile, memory: Memory) -> Iterator[HandoffPlace
 
 
 def idle(qtbot: QtBot, file: OpenFile) -> None:
-    qtbot.waitUntil(lambda: not file.work.running, timeout=60_000)
+    qtbot.waitUntil(lambda: not (file.work.running or file.looking.running), timeout=60_000)
 
 
 def verb(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> None:

@@ -38,7 +38,7 @@ def place(qtbot: QtBot, file: OpenFile, memory: Memory, tmp_path: Path, monkeypa
 
 
 def idle(qtbot: QtBot, file: OpenFile) -> None:
-    qtbot.waitUntil(lambda: not file.work.running, timeout=60_000)
+    qtbot.waitUntil(lambda: not (file.work.running or file.looking.running), timeout=60_000)
 
 
 def answering(act: Callable[[PullsDialog], None]) -> Callable[[QDialog], bool]:

@@ -58,7 +58,7 @@ def save(file: OpenFile) -> Save:
 
 def idle(qtbot: QtBot, place: ReviewPlace) -> None:
     """Wait until everything asked for has been worked out and shown."""
-    qtbot.waitUntil(lambda: not place.file.work.running and not place._quiet.running, timeout=60_000)
+    qtbot.waitUntil(lambda: not place.file.work.running and not place.file.looking.running and not place._quiet.running, timeout=60_000)
 
 
 @pytest.fixture

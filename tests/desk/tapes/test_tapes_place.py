@@ -34,7 +34,7 @@ def place(qtbot: QtBot, file: OpenFile, memory: Memory) -> Iterator[TapesPlace]:
 
 
 def idle(qtbot: QtBot, file: OpenFile) -> None:
-    qtbot.waitUntil(lambda: not file.work.running, timeout=30_000)
+    qtbot.waitUntil(lambda: not (file.work.running or file.looking.running), timeout=30_000)
 
 
 def write(place: TapesPlace, row: int, column: Column, text: str) -> bool:
