@@ -27,8 +27,11 @@ class FirstSteps(QWidget):
         for number, (heading, told) in enumerate(_steps(), start=1):
             cards.addWidget(StepCard(number, heading, told), 1)
         buttons = Flow()
-        for action, text in actions:
-            buttons.addWidget(button_of(action, text))
+        for number, (action, text) in enumerate(actions):
+            button = button_of(action, text)
+            buttons.addWidget(button)
+            if number == 0:
+                self.setFocusProxy(button)
         care = QLabel(FOR_TAPING)
         care.setWordWrap(True)
         inner = QWidget()

@@ -74,9 +74,9 @@ class FloorPage(QWidget):
             self.player.seek(spot.frame)
 
     def came(self) -> None:
-        """What was edited elsewhere is looked for now; the plan has the keys."""
+        """What was edited elsewhere is looked for now; the plan has the keys, or what there is to begin with."""
         self._look()
-        self.sheet.setFocus()
+        (self.sheet if (self.file.sequence.floor or Floor()).lines else self._first).setFocus()
 
     def left(self) -> None:
         """Nothing plays on, and how the place is divided is remembered."""
@@ -330,7 +330,8 @@ class FloorPage(QWidget):
         column.addWidget(self.choices)
         column.addWidget(self._across, 1)
         self._pages = QStackedLayout(self)
-        self._pages.addWidget(FirstSteps(begin))
+        self._first = FirstSteps(begin)
+        self._pages.addWidget(self._first)
         self._pages.addWidget(whole)
 
     def _buttons(self) -> Flow:
