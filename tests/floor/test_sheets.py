@@ -21,15 +21,18 @@ from floor.test_tape_out import DAY, LAID, salt_sheet, sheet_of
 from msgspec.structs import replace
 
 from previs.document.floor import Floor, LineKind, PlanLine, Room
+from previs.document.model import Sequence
 from previs.faults import UseFault
 from previs.floor.measuring_units import Units
 from previs.floor.sheet_csv import POINT_COLUMNS, others_csv, points_csv
 from previs.floor.sheet_dxf import layer_of, sheet_dxf
+from previs.floor.sheet_folder import SheetsWanted, write_tape_outs
 from previs.floor.sheet_full_size import full_size_pdf
 from previs.floor.sheet_pdf import sheet_pdf
 from previs.floor.sheet_scale import SheetPaper
 from previs.floor.sheet_tiles import MOST_TILES, tiled
 from previs.floor.tape_out import NO_FALL, TapeOut, tape_outs
+from previs.progress import Step, Stopped
 
 needs_reader = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext to read the pages back with")
 PAPER = [
@@ -249,3 +252,20 @@ def test_a_crowded_plan_is_drawn_and_numbers_without_room_are_told(tmp_path: Pat
     words = [word for word, _ in words_on(data, 1, tmp_path)]
     missing = {word for point in sheet.points if (word := point.label) not in words}
     assert not missing or "room" in words
+
+
+def test_sheets_that_are_stopped_leave_nothing_half_written(tmp_path: Path) -> None:
+    steps: list[Step] = []
+
+    def stop(step: Step) -> None:
+        steps.append(step)
+        if step.done == step.total:
+            raise Stopped
+
+    laid = replace(salt_floor(), laid=(LAID,))
+    made = replace(Sequence(title="Salt", rate_name="24", start_frame=0, target_frames=24), floor=laid)
+    with pytest.raises(Stopped):
+        write_tape_outs(made, tmp_path / "salt.previs", tmp_path / "out", SheetsWanted(), DAY, print, stop)
+    assert [(step.done, step.total) for step in steps] == [(0, 1), (1, 1)] and not (tmp_path / "out").exists()
+    write_tape_outs(made, tmp_path / "salt.previs", tmp_path / "out", SheetsWanted(), DAY, print)
+    assert (tmp_path / "out" / "tapeout.pdf").stat().st_size > 5000

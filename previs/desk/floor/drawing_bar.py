@@ -24,6 +24,8 @@ class DrawingBar(QFrame):
         self.told.setProperty("kind", "heading")
         for label in (self.told, self.chosen):
             label.setWordWrap(True)
+        self.puts.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.puts.setMinimumContentsLength(22)
         self.puts.setAccessibleName(tr("What a click puts"))
         self.puts.activated.connect(lambda _: self.put_wanted.emit(self.puts.currentData()))
         asked = QLabel(tr("A click puts:"))
@@ -42,6 +44,7 @@ class DrawingBar(QFrame):
 
     def put(self, hand: Hand, sequence: Sequence, guessed: bool) -> None:
         """Tell what is being drawn."""
+        told = hand.told()
         self.told.setText(tr("Drawing {role}'s way in phrase {phrase}", role=hand.role, phrase=hand.phrase))
         labels = {move.number: move.label for move in sequence.moves}
         choices: list[tuple[str, int | None]] = [(tr("a bend of the way"), None)]
@@ -54,4 +57,4 @@ class DrawingBar(QFrame):
         hint = tr("Click along the way. Spots can be dragged; Up and Down choose one, Ctrl with arrows pushes it, Delete takes it away.")
         if guessed:
             hint = tr("Nobody drew this way: the first click begins one, or drag a guessed mark to take the guess over.")
-        self.chosen.setText(tr("Chosen: {spot}", spot=told) if (told := hand.told()) else hint)
+        self.chosen.setText(tr("Chosen: {spot}", spot=told) if told else hint)

@@ -14,6 +14,8 @@ from previs.desk.tapes.flow import Flow
 from previs.desk.words import tr
 
 _AIR_PX, _MOST_FITTED = 8, 600
+_LEAST_LETTERS = 26
+"""Where what there is to do would have less room than this in a line, who and when stand above it."""
 _MARK = "\u25b8 "
 """Before what the cut shows now: its ground alone would not tell those who do not see colours."""
 _OWN_KEYS = {getattr(Qt.Key, f"Key_{name}") for name in ("Up", "Down", "Home", "End", "PageUp", "PageDown", "Return", "Enter")}
@@ -27,7 +29,7 @@ class LineTable(QAbstractTableModel):
         self.lines: tuple[Line, ...] = ()
         self.now: frozenset[int] = frozenset()
         self.first = 0
-        """The first column that is seen."""
+        """The first column that is seen; where only the last one is, it says everything."""
 
     def show_lines(self, lines: tuple[Line, ...]) -> bool:
         """Show these; False when they are shown already."""
@@ -45,6 +47,13 @@ class LineTable(QAbstractTableModel):
             self.now = now
             for row in changed:
                 self.dataChanged.emit(self.index(row, 0), self.index(row, 2))
+
+    def _word(self, line: Line, column: int) -> str:
+        if line.note:
+            return _note_told(line) if column == self.first else ""
+        if self.first == 2:
+            return _stacked(line)
+        return (line.who, line.when, line.what)[column]
 
     def rowCount(self, parent: QModelIndex | None = None) -> int:  # noqa: N802
         """One for each line."""
@@ -66,8 +75,7 @@ class LineTable(QAbstractTableModel):
             return None
         line, now, one = self.lines[index.row()], index.row() in self.now, looks()
         if role == Qt.ItemDataRole.DisplayRole:
-            said = ("", "", "") if line.note else (line.who, line.when, line.what)
-            word = _note_told(line) if line.note and index.column() == self.first else said[index.column()]
+            word = self._word(line, index.column())
             return _MARK + word if now and index.column() == self.first else word
         if role == Qt.ItemDataRole.FontRole and (now or (line.red and index.column() == 1)):
             font = QFont()
@@ -135,8 +143,11 @@ class FloorLists(QWidget):
 
     def put_frame(self, frame: int) -> None:
         """Mark the lines that the cut shows on a frame."""
-        self._frame = frame
-        self.model.show_now(shown_now(self.model.lines, frame))
+        self._frame, before = frame, self.model.now
+        now = shown_now(self.model.lines, frame)
+        self.model.show_now(now)
+        if now - before and not self.view.hasFocus():
+            self.view.scrollTo(self.model.index(min(now), 0))
 
     def show_list(self, which: int) -> None:
         """Turn to a list: cues, tight places, speeds, plan, from 0."""
@@ -185,21 +196,25 @@ class FloorLists(QWidget):
         metrics = QFontMetrics(bold)
         # Of one role alone its name need not be said in every line.
         who = [] if self._role else [_MARK + line.who for line in lines if not line.note and line.who]
-        words = (who, [_MARK + part for line in lines for part in line.when.split("\n") if part])
-        self.model.first = next((number for number, column in enumerate(words) if column), 2)
-        view.clearSpans()
-        for number, column in enumerate(words):
-            view.setColumnHidden(number, not column)
-            view.setColumnWidth(number, max((metrics.horizontalAdvance(word) for word in column[:_MOST_FITTED]), default=0) + 2 * _AIR_PX)
+        when = [_MARK + part for line in lines for part in line.when.split("\n") if part]
+        widths = [max((metrics.horizontalAdvance(word) + 2 * _AIR_PX for word in words[:_MOST_FITTED]), default=0) for words in (who, when)]
         viewport = view.viewport()
         whole = viewport.width() if viewport else view.width()
-        what = whole - sum(view.columnWidth(number) for number in (0, 1) if words[number])
+        if whole - sum(widths) < metrics.averageCharWidth() * _LEAST_LETTERS:
+            widths = [0, 0]
+        self.model.first = next((number for number, width in enumerate(widths) if width), 2)
+        view.clearSpans()
+        for number, width in enumerate(widths):
+            view.setColumnHidden(number, not width)
+            view.setColumnWidth(number, width)
         for row, line in enumerate(lines[:_MOST_FITTED]):
             if line.note and self.model.first < 2:
                 view.setSpan(row, self.model.first, 1, 3 - self.model.first)
-            wide, said = (whole, _note_told(line)) if line.note else (what, line.what)
+            said = _note_told(line) if line.note else line.what if self.model.first < 2 else _MARK + _stacked(line)
+            wide = whole if line.note else whole - sum(widths)
             box = metrics.boundingRect(QRect(0, 0, max(wide - 2 * _AIR_PX, 60), 10_000), int(Qt.TextFlag.TextWordWrap), said)
-            view.setRowHeight(row, max(box.height(), metrics.height() * (line.when.count("\n") + 1)) + _AIR_PX)
+            high = max(box.height(), metrics.height() * (line.when.count("\n") + 1) if self.model.first < 2 else 0)
+            view.setRowHeight(row, high + _AIR_PX)
 
     def _clicked(self, index: QModelIndex) -> None:
         if index.isValid() and index.row() < len(self.model.lines):
@@ -245,6 +260,12 @@ class FloorLists(QWidget):
         """Arrows go from line to line as clicks do."""
         if self.view.hasFocus():
             self._clicked(index)
+
+
+def _stacked(line: Line) -> str:
+    """Who and when in a line of their own, above what."""
+    above = ", ".join(filter(None, (line.who, *line.when.split("\n"))))
+    return f"{above}\n{line.what}" if above else line.what
 
 
 def _note_told(line: Line) -> str:

@@ -297,8 +297,8 @@ class FloorPage(QWidget):
     def _lay_out(self) -> None:
         keys = self._keys
         begin = tuple((keys[name], text) for name, text in (("read plan", tr("Read a plan ...")), ("write room", tr("The room ..."))))
-        bar = (("mark", tr("Make it that")), ("delete", tr("Take the spot away")), ("delete way", tr("Take the way away")))
-        self._bar = DrawingBar((*((keys[name], text) for name, text in bar), (keys["stop drawing"], tr("Draw no more"))))
+        bar = (("mark", tr("Make it that")), ("delete", tr("Spot away")), ("delete way", tr("Way away")))
+        self._bar = DrawingBar(tuple((keys[name], text) for name, text in bar))
         self._bar.hide()
         self.told.setWordWrap(True)
         left = QWidget()

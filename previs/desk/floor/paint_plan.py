@@ -22,7 +22,8 @@ from previs.floor.sheet_numbers import Box, Label, Placing
 _ORDER = (LineKind.OTHER, LineKind.STEP, LineKind.COLUMN, LineKind.WALL, LineKind.DOOR, LineKind.DROP)
 _STROKE_PX, _HALF_PX, _MOST_STROKES = 8.0, 6.0, 2000
 """The hatching along a drop: from stroke to stroke, how far it reaches to each side, and how many a drop has at most."""
-_DATUM_PX = 5.0
+_DATUM_PX, _OUT_PX = 5.0, 12.0
+"""The second: how far outside of the window a spot may be whose words are still written."""
 _MOST_SEGMENTS = 3000
 """Words keep off no more lines than this: where there are more, they cross some anyway."""
 _WORD_LINE_COST = 40.0
@@ -115,6 +116,9 @@ def put_words(
     over: bool = False,
 ) -> None:
     """Words beside a pixel on a ground of their own, with a thin line where they stand far from it; none where there is no room."""
+    window = painter.viewport()
+    if not (-_OUT_PX <= at[0] <= window.width() + _OUT_PX and -_OUT_PX <= at[1] <= window.height() + _OUT_PX):
+        return
     font = QFont(painter.font())
     font.setBold(bold)
     metrics = QFontMetricsF(font)

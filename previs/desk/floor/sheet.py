@@ -347,7 +347,9 @@ class FloorSheet(QWidget):
             paint_way(painter, one, sight, held(drawn, self._spot, self._dragged))
         if drawn and self.chosen is not None and self.chosen < len(drawn.spots):
             paint_ring(painter, one, sight.pixel(_float(self._dragged or drawn.spots[self.chosen])), MARK_PX + 5)
-        paint_roles(painter, one, sight, self._there)
+        if not shown.drawn_role:
+            # They would lie over the very spots that are to be seen and dragged.
+            paint_roles(painter, one, sight, self._there)
         if self._ringed is not None:
             paint_ring(painter, one, sight.pixel(self._ringed), MARK_PX + 13)
 
