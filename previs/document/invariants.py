@@ -70,7 +70,7 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     try:
         timebase = sequence.timebase
     except UseFault as fault:
-        yield f"$.rate_name: {fault}"
+        yield f"$.rate_name: {str(fault).rstrip('.')}"
         return
     if not 0 <= sequence.start_frame < timebase.frames_per_day:
         yield f"$.start_frame: {sequence.start_frame} is not a frame of the day"
@@ -152,7 +152,7 @@ def _tape_faults(tape: Tape, place: str) -> Iterator[str]:
     try:
         frames_per_day = tape.timebase.frames_per_day
     except UseFault as fault:
-        yield f"{place}.rate_name: {fault}"
+        yield f"{place}.rate_name: {str(fault).rstrip('.')}"
     else:
         if not 0 <= tape.start_frame < frames_per_day:
             yield f"{place}.start_frame: {tape.start_frame} is not a frame of the day"
