@@ -391,5 +391,13 @@ def _unwritable(value: object, place: str) -> Iterator[str]:
         largest = LARGEST_COUNT if isinstance(value, int) else 10**LARGEST_PART_DIGITS - 1
         if max(abs(value.numerator), value.denominator) > largest:
             yield f"{place}: the number is too large to be a length, a rate or a count"
-    elif isinstance(value, str) and any("\ud800" <= letter <= "\udfff" for letter in value):
+    elif isinstance(value, str) and not _encodable(value):
         yield f"{place}: the text holds half a character"
+
+
+def _encodable(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True

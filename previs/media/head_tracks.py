@@ -138,9 +138,9 @@ def _follow(job: _Job, tick: Tick) -> None:
 def _restored(job: _Job) -> NDArray[np.float64] | None:
     try:
         heights = np.load(job.place, allow_pickle=False)
-    except (OSError, ValueError, EOFError):
+    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
         return None
-    return heights if heights.shape == (job.end - job.first,) else None
+    return heights if getattr(heights, "shape", None) == (job.end - job.first,) else None
 
 
 def largest_in(found: Several[TakeHead], take: str, role: str, start: int, end_exclusive: int) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -158,10 +159,11 @@ def _place(copy: WorkCopy, cache_dir: Path) -> Path:
 
 def _restored(place: Path, copy: WorkCopy) -> Signals | None:
     try:
-        with np.load(place, allow_pickle=False) as kept:
+        # From memory, since numpy leaves a file open that turns out not to be one of its own.
+        with np.load(io.BytesIO(place.read_bytes()), allow_pickle=False) as kept:
             motion = MotionCurve(copy.rate, kept["energy"], kept["change"])
             found = [tuple(Impulse(*map(float, row)) for row in kept[name]) for name in ("strikes", "slates", "landings")]
             curves = OnsetCurves(kept["bright"], kept["dull"], float(kept["bandwidth"]))
             return Signals(curves, found[0], found[1], found[2], motion, sudden_stops(motion), kept["waveform"])
-    except (OSError, ValueError, KeyError, EOFError, TypeError):  # missing, or damaged and made anew
+    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
         return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import time
 import traceback
+import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -45,9 +46,12 @@ class Judged:
 
 def judged(read: Callable[[bytes], object], data: bytes, *, seconds: float = MOST_SECONDS) -> Judged:
     """Let a reader read one input; it raises nothing of the reader's."""
-    begun = time.process_time()
+    begun, warned = time.process_time(), list[warnings.WarningMessage]()
     try:
-        with _within(seconds):
+        # What the library warns of would come out beside our sentence, in its words.
+        with warnings.catch_warnings(record=True) as caught, _within(seconds):
+            warned = caught
+            warnings.simplefilter("always")
             read(data)
         verdict = Judged(Verdict.READ)
     except Fault as fault:
@@ -57,6 +61,9 @@ def judged(read: Callable[[bytes], object], data: bytes, *, seconds: float = MOS
         verdict = Judged(Verdict.FAULT, f"takes longer than {seconds} s", f"slow {_place(late)}")
     except Exception as error:
         verdict = Judged(Verdict.FAULT, "".join(traceback.format_exception(error))[-3000:], f"{type(error).__name__} {_place(error)}")
+    if warned and verdict.verdict is not Verdict.FAULT:
+        first = warned[0]
+        verdict = Judged(Verdict.FAULT, f"warns: {first.message}", f"{first.category.__name__} {Path(first.filename).name}:{first.lineno}")
     return Judged(verdict.verdict, verdict.told, verdict.where, time.process_time() - begun)
 
 

@@ -96,7 +96,7 @@ XML = (
 
 
 def _pasted(data: bytes, folder: Path) -> object:
-    cells = cells_in(data.decode("utf-8", "surrogatepass" if len(data) % 2 else "replace"))
+    cells = cells_in(data.decode("utf-8", "replace"))
     sequence = seeds.marked_sequence()
     if has_header(cells):
         return sound(with_fight(sequence, cells).sequence)
