@@ -3,9 +3,17 @@
 Every room raises a `Fault` with one sentence that says what is wrong, where, and what to do.
 """
 
+from __future__ import annotations
+
+LONGEST_LINE, MOST_LINES = 600, 50
+"""Signs of a line, and lines, beyond which nobody reads; a table's faults are a line each."""
+
 
 class Fault(Exception):
-    """What went wrong, said in one sentence to the person at the desk or the command line."""
+    """What went wrong, said in one sentence to the person at the desk or the command line; see `showable`."""
+
+    def __init__(self, sentence: str = "") -> None:
+        super().__init__(showable(sentence))
 
 
 class UseFault(Fault):
@@ -16,3 +24,25 @@ def refused(error: OSError) -> str:
     """What the system refused, as one sentence."""
     where = f" at {error.filename!s:.200}" if error.filename else ""
     return f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again."
+
+
+def showable(sentence: str) -> str:
+    """The sentence without what a hostile file may have put into it by a name or a text that is quoted.
+
+    Control characters would steer a terminal, half characters break its encoding, and a text of megabytes bury the rest: what
+    cannot be printed is a sign for it, and a line that is too long lacks its middle, since what to do stands at its end.
+    """
+    lines = ["".join(map(_printable, _shortened(line))) for line in sentence.split("\n")]
+    if len(lines) > MOST_LINES:
+        left_out = len(lines) - MOST_LINES
+        lines = [*lines[: MOST_LINES - 2], f"... and {left_out + 1} lines more.", lines[-1]]
+    return "\n".join(lines)
+
+
+def _printable(letter: str) -> str:
+    return letter if letter.isprintable() else " " if letter.isspace() else "\ufffd"
+
+
+def _shortened(line: str) -> str:
+    kept = LONGEST_LINE // 2
+    return line if len(line) <= LONGEST_LINE else f"{line[:kept]} ... {line[-kept + 5 :]}"

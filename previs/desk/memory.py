@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from pathlib import Path
 
@@ -24,9 +25,10 @@ class Memory:
     def number(self, name: str, otherwise: float) -> float:
         """A remembered number; whatever else stands there counts as nothing."""
         try:
-            return float(self.text(name) or otherwise)
+            number = float(self.text(name) or otherwise)
         except ValueError:
             return otherwise
+        return number if math.isfinite(number) else otherwise
 
     def state(self, name: str) -> QByteArray:
         """A remembered state of a widget, empty when there is none."""

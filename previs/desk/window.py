@@ -239,8 +239,7 @@ class Window(QMainWindow):
         dress(self.memory)
 
     def _larger(self, by: int) -> None:
-        points = min(max(int(self.memory.number("points", _USUAL_POINTS)) + by, _LEAST_POINTS), _MOST_POINTS)
-        self.memory.keep("points", points)
+        self.memory.keep("points", _points(self.memory, by))
         dress(self.memory)
 
 
@@ -248,4 +247,9 @@ def dress(memory: Memory) -> None:
     """Put the program into the remembered looks."""
     app = QApplication.instance()
     assert isinstance(app, QApplication)
-    wear(app, LAMP if memory.text("looks") == LAMP.name else DAY, int(memory.number("points", _USUAL_POINTS)))
+    wear(app, LAMP if memory.text("looks") == LAMP.name else DAY, _points(memory))
+
+
+def _points(memory: Memory, by: int = 0) -> int:
+    """The remembered size of text, larger or smaller by so much, whatever stands there within what can be read."""
+    return min(max(int(memory.number("points", _USUAL_POINTS)) + by, _LEAST_POINTS), _MOST_POINTS)

@@ -74,7 +74,7 @@ def _all_faults(sequence: Sequence) -> Iterator[str]:
     try:
         timebase = sequence.timebase
     except UseFault as fault:
-        yield f"$.rate_name: {fault}"
+        yield f"$.rate_name: {str(fault).rstrip('.')}"
         return
     if not 0 <= sequence.start_frame < timebase.frames_per_day:
         yield f"$.start_frame: {sequence.start_frame} is not a frame of the day"
@@ -156,7 +156,7 @@ def _tape_faults(tape: Tape, place: str) -> Iterator[str]:
     try:
         frames_per_day = tape.timebase.frames_per_day
     except UseFault as fault:
-        yield f"{place}.rate_name: {fault}"
+        yield f"{place}.rate_name: {str(fault).rstrip('.')}"
     else:
         if not 0 <= tape.start_frame < frames_per_day:
             yield f"{place}.start_frame: {tape.start_frame} is not a frame of the day"
@@ -399,5 +399,13 @@ def _unwritable(value: object, place: str) -> Iterator[str]:
         largest = LARGEST_COUNT if isinstance(value, int) else 10**LARGEST_PART_DIGITS - 1
         if max(abs(value.numerator), value.denominator) > largest:
             yield f"{place}: the number is too large to be a length, a rate or a count"
-    elif isinstance(value, str) and not value.isascii() and any("\ud800" <= letter <= "\udfff" for letter in value):
+    elif isinstance(value, str) and not _encodable(value):
         yield f"{place}: the text holds half a character"
+
+
+def _encodable(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True

@@ -26,6 +26,7 @@ Cells = tuple[tuple[str, ...], ...]
 """Rows of cells, all as long."""
 
 PASTED = "pasted cells"
+_MOST_COLUMNS = 64
 # A cell is quoted only where the closing mark ends it: spreadsheets leave marks inside a word as they are.
 _CELL = re.compile(r'(?:"(?P<quoted>(?:[^"]|"")*)"(?=[\t\r\n]|\Z)|(?P<plain>[^\t\r\n]*))(?P<then>\t|\r\n|\r|\n|\Z)')
 _LEAST = COLUMNS.index("upper_hand") + 1
@@ -54,13 +55,13 @@ def cells_in(text: str) -> Cells:
             break
         if found["then"] != "\t":
             rows.append([])
+        if len(rows) > MOST_ROWS + 1 or len(rows[-1]) > _MOST_COLUMNS:
+            raise UseFault(f"The clipboard holds more than {MOST_ROWS:,} rows or {_MOST_COLUMNS} columns, which no fight has; copy fewer.")
     cells = [tuple(as_typed(_bare(cell)) for cell in row) for row in rows]
     while cells and not any(cells[-1]):
         cells.pop()
     if not cells:
         raise UseFault("The clipboard holds no text; copy cells of a spreadsheet and paste again.")
-    if len(cells) > MOST_ROWS:
-        raise UseFault(f"The clipboard holds more than {MOST_ROWS:,} rows, which no fight has; copy fewer.")
     width = max(map(len, cells))
     return tuple((*row, *[""] * (width - len(row))) for row in cells)
 

@@ -20,6 +20,7 @@ Rules.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -34,7 +35,7 @@ from previs.clock import RATES, Span, frame_played, span_played
 from previs.cut.placing import Placed, hits_seen, place, treatments_seen
 from previs.cut.source_time import work_copy_start
 from previs.cut.wording import counted
-from previs.document.invariants import usable_grid_frames
+from previs.document.invariants import LARGEST_COUNT, usable_grid_frames
 from previs.document.model import Black, Card, Cut, Footage, Sequence, Shot, Tape, Transition, TransitionKind
 from previs.exchange.cmx3600_statements import Form, statement
 from previs.exchange.importing import Imported, take_for, with_leads
@@ -46,6 +47,10 @@ from previs.faults import UseFault
 MOST_BYTES = 64 * 1024 * 1024
 _WIPE = "SMPTE_Wipe"
 _LINES_LOOKED_AT = 50
+_DEEPEST = 200
+# A text that does not end goes to the end of all, so that no quotation mark is looked at twice.
+_TEXTS = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+(?:"|\Z)', re.DOTALL)
+_NO_BRACKETS = re.compile(r"[^\[\]{}]+")
 
 
 def write_timeline(sequence: Sequence, cut: Cut) -> str:
@@ -190,7 +195,10 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     if len(text) > MOST_BYTES:
         raise UseFault(f"The timeline is larger than {MOST_BYTES // 1024**2} MB, which no cut is; pick another file.")
     try:
+        _refuse_nested_deep(text)
         timeline = otio.adapters.read_from_string(text, "otio_json")
+    except UseFault:
+        raise
     except Exception as error:  # The library's reader raises many kinds for damaged text.
         if any(isinstance(statement(line), Form) for line in text.splitlines()[:_LINES_LOOKED_AT]):
             raise UseFault("The file is a CMX3600 edit list, not a timeline; bring it in with 'previs import-edl'.") from error
@@ -211,11 +219,26 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     reader = _Reader(sequence, cards_for_unknown)
     shots = reader.shots(tracks[0])
     target = told.get("target_frames")
-    cut = Cut(named, shots, target if type(target) is int and target > 0 else sequence.target_frames, _text(told.get("note")))
+    cut = Cut(
+        named, shots, target if type(target) is int and 0 < target <= LARGEST_COUNT else sequence.target_frames, _text(told.get("note"))
+    )
     sounds = [track for track in timeline.tracks if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Audio]
     leads = leads_heard(place(sequence, cut), reader.heard(sounds), ours=bool(told))
     led, left_out = with_leads(sequence, list(shots), list(leads.frames))
     return Imported(replace(cut, shots=tuple(led)), (*reader.remarks, *leads.remarks, *left_out))
+
+
+def _refuse_nested_deep(text: str) -> None:
+    """Raises `UseFault` for records in records without end, which the library follows until its stack ends the whole program."""
+    brackets = _NO_BRACKETS.sub("", _TEXTS.sub("", text))
+    for _ in range(_DEEPEST):
+        inner = brackets.replace("[]", "").replace("{}", "")
+        if inner == brackets:
+            break
+        brackets = inner
+    # What is left over of a text that is cut off is for the library to refuse, as long as it is not deep itself.
+    if len(brackets) > _DEEPEST:
+        raise UseFault(f"The timeline is nested more than {_DEEPEST} deep, which no cut is; export it again.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,10 @@ import io
 import re
 import time
 import unicodedata
+import warnings
 import zipfile
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 import pandas as pd
@@ -25,6 +27,8 @@ _MOST_UNPACKED = 10 * MOST_BYTES
 _MOST_COLUMNS = 64
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _RISKY = re.compile(r"'*[=+\-@\t\r]")
+Grid = list[list[object]]
+"""The rows of a table as its file has them, from the first on; a row of CSV may be shorter than others."""
 _DIRECTION_MARKS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """Characters that make text show in another order than it is read."""
 
@@ -155,7 +159,7 @@ def _whole(path: Path, sentence: str) -> TableFaults:
     return TableFaults((TableFault(path.name, None, "", sentence),))
 
 
-def _csv_grid(path: Path, data: bytes) -> pd.DataFrame:
+def _csv_grid(path: Path, data: bytes) -> Grid:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -167,19 +171,21 @@ def _csv_grid(path: Path, data: bytes) -> pd.DataFrame:
         raise _whole(path, "holds bytes that no text has, so it is no CSV table; save the table as CSV UTF-8.")
     first = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(",;\t", key=first.count)
+    lines = csv.reader(io.StringIO(text), delimiter=separator, strict=True)
     try:
-        # The width is given, so that rows longer than the header arrive whole and can be named.
-        return pd.read_csv(
-            io.StringIO(text), sep=separator, header=None, names=list(range(_MOST_COLUMNS)), index_col=False, dtype=str,
-            keep_default_na=False, na_filter=False, skip_blank_lines=False, nrows=MOST_ROWS + 2, quoting=csv.QUOTE_MINIMAL, engine="python",
-        )  # fmt: skip
-    except (pd.errors.ParserError, pd.errors.ParserWarning, csv.Error) as error:
+        return [_of_a_table(path, number, line) for number, line in enumerate(islice(lines, MOST_ROWS + 2), start=1)]
+    except csv.Error as error:
         raise _whole(path, f"cannot be taken apart as CSV ({error}); look for a quotation mark that is not closed.") from error
-    except pd.errors.EmptyDataError as error:
-        raise _whole(path, "is empty; write a header row and at least one row below it.") from error
 
 
-def _xlsx_grid(path: Path, data: bytes) -> pd.DataFrame:
+def _of_a_table(path: Path, number: int, line: list[str]) -> list[object]:
+    """A row of a CSV file; separators beyond the most columns that a table has count as none."""
+    if any(line[_MOST_COLUMNS:]):
+        raise _whole(path, f"has more than {_MOST_COLUMNS} cells in row {number}, which no table of this kind has; pick another file.")
+    return [*line[:_MOST_COLUMNS]]
+
+
+def _xlsx_grid(path: Path, data: bytes) -> Grid:
     broken = _whole(path, "is not a workbook that can be read; open it in the spreadsheet and save it again as .xlsx or as CSV UTF-8.")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
@@ -187,23 +193,26 @@ def _xlsx_grid(path: Path, data: bytes) -> pd.DataFrame:
                 raise _whole(
                     path, f"unpacks to more than {_MOST_UNPACKED // 1024**2} MB, which no table of this kind does; do not trust it."
                 )
-        grid = pd.read_excel(
-            io.BytesIO(data), sheet_name=0, header=None, dtype=object, na_filter=False, nrows=MOST_ROWS + 2, engine="openpyxl"
-        )
+        # The library tells on standard error of what it passes over, in its own words.
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            grid = pd.read_excel(
+                io.BytesIO(data), sheet_name=0, header=None, dtype=object, na_filter=False, nrows=MOST_ROWS + 2, engine="openpyxl"
+            )
     except TableFaults:
         raise
     except Exception as error:  # A damaged workbook can fail anywhere inside the XML and number readers.
         raise broken from error
     # A sheet is always a full rectangle, so a cell without a value is blank there, not missing.
-    return grid.map(lambda cell: "" if _missing(cell) else cell)
+    return [["" if _missing(cell) else cell for cell in line] for line in grid.itertuples(index=False, name=None)]
 
 
 def _missing(cell: object) -> bool:
     return cell is None or (isinstance(cell, float) and cell != cell)
 
 
-def _table(path: Path, grid: pd.DataFrame) -> RawTable:
-    lines = [(number, list(line)) for number, line in enumerate(grid.itertuples(index=False, name=None), start=1)]
+def _table(path: Path, grid: Grid) -> RawTable:
+    lines = list(enumerate(grid, start=1))
     filled = [(number, line) for number, line in lines if any(_shown(cell) for cell in line)]
     if not filled:
         raise _whole(path, "is empty; write a header row and at least one row below it.")

@@ -16,9 +16,9 @@ from previs.floor.drawing_shapes import BlockPut, Contents, Lettering, Shape, co
 
 WITHIN_MM = 1.0
 """How far a curve's chords may lie from it; with the rounding to whole millimetres it stays within 2 mm."""
-MOST_PIECES = 100_000
+MOST_PIECES = 50_000
 """Limits of ours: no set needs more, and what is beyond would take minutes."""
-MOST_POINTS = 500_000
+MOST_POINTS = 250_000
 _MOST_STEPS = 4 * MOST_PIECES
 
 Swing = tuple[Spot, Spot, Spot]

@@ -6,6 +6,7 @@ there are never overwritten by others and never removed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
@@ -22,6 +23,7 @@ from previs.replacing import replacing
 
 FILE = "pulls.json"
 _SCHEMA = 1
+_NAME = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9._-]{0,99}", re.ASCII)
 _SLATE = 1
 """Version of what a slate says; raised when it says something else, so that pulls made before are known from those after."""
 
@@ -90,12 +92,15 @@ def read_log(folder: Path, title: str) -> Log:
         raise Fault(f"{folder / FILE} cannot be read ({error.strerror}); choose another folder.") from error
     try:
         log = msgspec.json.decode(written, type=Log)
-    except msgspec.DecodeError as error:
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
         raise UseFault(f"{folder / FILE} is damaged ({error}); choose another folder, or move that file away.") from error
     if log.schema != _SCHEMA:
         raise UseFault(f"{folder / FILE} was written by a newer previs; update, or choose another folder.")
     if log.title != title:
         raise UseFault(f"{folder} holds the pulls of '{log.title}', not of '{title}'; choose another folder.")
+    # Files are looked for and written by these names, so one with a folder in it would lead out of this one.
+    if wrong := next((one for one in log.pulls if one.version < 1 or not _NAME.fullmatch(one.name)), None):
+        raise UseFault(f"{folder / FILE} is damaged: '{wrong.name}' is no pull's name; choose another folder, or move that file away.")
     return log
 
 

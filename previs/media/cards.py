@@ -54,7 +54,7 @@ def card_picture(card: CardPicture, planned: str, raster: Raster, cache_dir: Pat
 
 def load_picture(drawn: Path) -> Rgb:
     """The RGB picture (height, width, 3) that `card_picture` drew."""
-    return cast(Rgb, np.load(drawn))
+    return cast(Rgb, np.load(drawn, allow_pickle=False))
 
 
 def leader_pictures(raster: Raster, nominal: int) -> Iterator[Rgb]:
@@ -73,8 +73,9 @@ def leader_pictures(raster: Raster, nominal: int) -> Iterator[Rgb]:
 
 def _whole(cached: Path, raster: Raster) -> bool:
     try:
-        return load_picture(cached).shape == (raster.height, raster.width, 3)
-    except (OSError, ValueError, EOFError):
+        kept = load_picture(cached)
+        return kept.shape == (raster.height, raster.width, 3) and kept.dtype == np.uint8
+    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
         return False
 
 

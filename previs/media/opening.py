@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import av
+from av.audio.stream import AudioStream
 from av.container import InputContainer
 from av.stream import Disposition
 from av.video.stream import VideoStream
@@ -89,11 +90,26 @@ def _is_of_another(error: av.FFmpegError, path: Path) -> bool:
 
 
 def picture_stream(container: InputContainer, path: Path) -> VideoStream:
-    """The first moving picture of a movie; raises `UseFault` when it has sound only. A cover image does not count."""
+    """The first moving picture of a movie; raises `UseFault` when it has sound only. A cover image does not count.
+
+    Raises `MediaFault` for a picture that there is no decoder for.
+    """
     for stream in container.streams.video:
         if not stream.disposition & Disposition.attached_pic:
+            if not _can_be_decoded(stream):
+                raise MediaFault(f"{path} has a picture in a coding that cannot be read here; make a copy of it in another format.")
             return stream
     raise UseFault(f"{path} has no picture, only sound or data; name a movie file.")
+
+
+def sound_stream(container: InputContainer) -> AudioStream | None:
+    """The first sound track that there is a decoder for; None for a movie without one."""
+    # The library leaves the decoder out of a stream that it knows none for, which its types do not say.
+    return next((stream for stream in container.streams.audio if _can_be_decoded(stream)), None)
+
+
+def _can_be_decoded(stream: AudioStream | VideoStream) -> bool:
+    return getattr(stream, "codec_context", None) is not None
 
 
 def _refuse_what_is_no_file(path: Path) -> None:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import cast
 
+from av.audio.frame import AudioFrame
+from av.audio.stream import AudioStream
 from av.container import InputContainer
 from av.video.stream import VideoStream
 
 from previs.clock import Rate
 from previs.media.index import FrameIndex, frame_index
-from previs.media.opening import MediaFault, opened, picture_stream
+from previs.media.opening import MediaFault, opened, picture_stream, sound_stream
 
 _FIELD_ORDER_PROGRESSIVE = 1
 
@@ -77,7 +80,7 @@ def probe(path: Path, cache_dir: Path | None = None) -> TapeFacts:
         aspect = stream.sample_aspect_ratio or Fraction(1)
         width, height = upright_size(stream.width, stream.height, rotation, aspect)
         label = _start_label(container)
-        sound = container.streams.audio[0] if container.streams.audio else None
+        sound = sound_stream(container)
         return TapeFacts(
             path=path,
             container=container.format.name,
@@ -134,8 +137,8 @@ def _start_label(container: InputContainer) -> str | None:
 def _first_sound(path: Path) -> Fraction:
     # Decoded, not demuxed: the coder's own lead-in is marked to be thrown away, and only the decoder takes it off.
     with opened(path) as container:
-        for packet in container.demux(container.streams.audio[0]):
-            for frame in packet.decode():
+        for packet in container.demux(cast(AudioStream, sound_stream(container))):
+            for frame in cast(list[AudioFrame], packet.decode()):
                 if frame.pts is not None and frame.time_base is not None:
                     return Fraction(frame.pts * frame.time_base)
     return Fraction(0)

@@ -12,11 +12,12 @@ import av
 import numpy as np
 from av.audio.frame import AudioFrame
 from av.audio.resampler import AudioResampler
+from av.audio.stream import AudioStream
 from numpy.typing import NDArray
 
 from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.index import frame_index
-from previs.media.opening import cache_gone, opened
+from previs.media.opening import cache_gone, opened, sound_stream
 from previs.replacing import replacing
 
 SAMPLE_RATE = 48000
@@ -68,7 +69,7 @@ def _restored(cached: Path) -> Samples | None:
         if cached.stat().st_size == _header_bytes():
             return np.zeros((0, 2), np.float32)
         stored = np.load(cached, mmap_mode="r")
-    except (OSError, ValueError, EOFError):  # a damaged cache is made anew
+    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
         return None
     return stored if stored.ndim == 2 and stored.shape[1] == 2 and stored.dtype == np.float32 else None
 
@@ -88,9 +89,9 @@ def _write_header(file: BinaryIO, samples: int) -> int:
 
 def _at_48k(path: Path, start: Fraction) -> Iterator[Samples]:
     with opened(path) as container:
-        if not container.streams.audio:
+        if (track := sound_stream(container)) is None:
             return
-        native = container.streams.audio[0].sample_rate
+        native = track.sample_rate
         if native == SAMPLE_RATE:
             yield from _in_step(path, start)
             return
@@ -113,7 +114,7 @@ def _in_step(path: Path, start: Fraction) -> Iterator[Samples]:
     """Stereo blocks at the tape's own sample rate without gap or overlap, the first sample at `start` of the file's time."""
     written = 0
     with opened(path) as container:
-        stream = container.streams.audio[0]
+        stream = cast(AudioStream, sound_stream(container))
         native = stream.sample_rate
         to_floats = AudioResampler(format="flt", layout="mono" if stream.channels == 1 else "stereo")
         for frame in _decodable(container.demux(stream)):

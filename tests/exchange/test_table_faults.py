@@ -234,7 +234,7 @@ def write(tmp_path: Path, name: str, data: bytes) -> Path:
         ("a.csv", b'take,move,at\n"T1,1,1s\n', "quotation mark that is not closed"),
         ("a.csv", b"take,move,at\nT1,1,1s,4\n", "row 2: has something in cell 4, but the header has 3"),
         ("a.csv", b"take,move,at\n\nT1,1\n", "row 3: has 2 cells, but the header has 3"),
-        ("a.csv", b"take,move,at\nT1,1,1s" + b",x" * 80 + b"\n", "cannot be taken apart"),
+        ("a.csv", b"take,move,at\nT1,1,1s" + b",x" * 80 + b"\n", "has more than 64 cells in row 2"),
         ("a.csv", b"take,move,at\nT\x071,1,1s\n", "row 2, column take: character 2 is a control character (U+0007)"),
         ("a.csv", "take,move,at\nT\u202e1,1,1s\n".encode(), "row 2, column take: character 2 turns the direction of reading (U+202E)"),
         ("a.csv", b'take,move,at\n"T\n1",1,1s\n', "row 2, column take: character 2 is a control character (U+000A)"),
