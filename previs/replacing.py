@@ -39,7 +39,7 @@ def replacing(path: Path) -> Iterator[Path]:
     is removed by the next that writes into the folder. Raises `UseFault` for a path that is a folder or whose name cannot
     be written as text, `Fault` when the folder cannot be written or the disk is full.
     """
-    if _not_text(path):
+    if not_text(path):
         raise UseFault(f"{path.name!r} holds a sign that no text can hold; choose another name.")
     with _explained(path), _temporary_beside(path, path.suffix) as temporary:
         if path.is_dir():
@@ -138,7 +138,8 @@ def _flush(path: Path) -> None:
         os.close(descriptor)
 
 
-def _not_text(path: Path) -> bool:
+def not_text(path: Path) -> bool:
+    """Whether a path holds bytes that are no text: no document and no list can name it."""
     try:
         str(path).encode()
     except UnicodeEncodeError:

@@ -50,21 +50,22 @@ def ingest(
     if len(tapes) > 1 and (reel or start_tc):
         raise UseFault("--reel and --start-tc are for one tape; take several tapes in one by one to give them.")
     from previs.media.from_cut import raster_of, tapes_to_copy
-    from previs.media.ingest import take_in, tape_told, with_tapes
+    from previs.media.ingest import left_uncopied, take_in, tape_told, with_tapes
     from previs.media.workcopy import make_work_copies
 
     with held(file), reporting("Looking at the tapes") as report:
         opened = open_document(file)
         sequence, cache = opened.sequence, cache_folder(opened.path)
         taken = take_in(tapes, sequence, opened.path, report, camera=camera, reel=reel, start_label=start_tc)
-        if taken.refused:
+        if taken.refused and not work_copies:
             raise taken.refused[0]
+        again = left_uncopied(taken, sequence, cache)
         added = taken.tapes
         sequence = with_tapes(sequence, added)
         # Saved before the copies are begun, so that stopping them loses nothing: they are made when next needed.
         save_recorded(opened, sequence, f"ingest {', '.join(tape.reel for tape in added)}")
         if work_copies:
-            make_work_copies(tapes_to_copy(sequence, added, opened.path), sequence.timebase, raster_of(sequence), cache, report)
+            make_work_copies(tapes_to_copy(sequence, (*added, *again), opened.path), sequence.timebase, raster_of(sequence), cache, report)
     if as_json:
         from previs.exchange.lists import tape_row
 
@@ -72,6 +73,8 @@ def ingest(
     else:
         for tape in added:
             say(tape_told(tape))
+        for tape in again:
+            say(f"{tape.reel} was in the file already, without its work copy, which is made now.")
 
 
 def relink(

@@ -25,6 +25,14 @@ from previs.faults import Fault, refused
 _WIDE_PX = 560
 
 
+def home_folder() -> Path:
+    """The person's home folder, or the root of the disk for somebody who has none."""
+    try:
+        return Path.home()
+    except RuntimeError:
+        return Path(Path.cwd().anchor)
+
+
 class Asking(QDialog):
     """A dialog that shows beneath its fields what is wrong with them, and stays until nothing is."""
 

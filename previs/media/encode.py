@@ -17,7 +17,7 @@ from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTr
 
 from previs.media.index import frame_clock
 from previs.media.raster import Raster
-from previs.media.sound import SAMPLE_RATE, Samples
+from previs.media.sound import SAMPLE_RATE, Samples, StoredSound
 
 _PCM_CHUNK = 4800
 
@@ -106,7 +106,7 @@ class PictureWriter:
 class SoundWriter:
     """Writes sound into a stream of an open movie, as far as asked for at a time so that picture and sound lie side by side."""
 
-    def __init__(self, movie: OutputContainer, sound: Samples, coder: str, options: dict[str, str] | None = None) -> None:
+    def __init__(self, movie: OutputContainer, sound: Samples | StoredSound, coder: str, options: dict[str, str] | None = None) -> None:
         self._movie = movie
         self._stream = cast(AudioStream, movie.add_stream(coder, rate=SAMPLE_RATE, options=options or {}, layout="stereo"))
         if coder == "aac":
@@ -132,7 +132,7 @@ class SoundWriter:
         self._movie.mux(self._stream.encode(None))
 
 
-def _blocks(sound: Samples, start: int, end: int) -> Iterator[Samples]:
+def _blocks(sound: Samples | StoredSound, start: int, end: int) -> Iterator[Samples]:
     for first in range(start, end, _PCM_CHUNK):
         count = min(_PCM_CHUNK, end - first)
         block = np.zeros((count, 2), np.float32)

@@ -16,13 +16,24 @@ from previs.document.paths import cache_folder, stored_path
 from previs.document.tape_edits import RESERVED_REELS, legal_reel
 from previs.faults import Fault, UseFault
 from previs.media.fingerprint import fingerprint
+from previs.media.from_cut import raster_of
 from previs.media.probe import TapeFacts, probe
+from previs.media.workcopy import find_work_copy
 from previs.media.workers import Tick, run_jobs
 from previs.progress import Report, Step
+from previs.replacing import not_text
 
 LONGEST_REEL = 8
 _TAPES_WORTH_PROCESSES = 12
 """Below this a second process costs more, in starting, than it saves."""
+
+
+class InAlready(UseFault):
+    """A movie file that a tape of the document was made of before."""
+
+    def __init__(self, path: Path, tape: Tape) -> None:
+        super().__init__(f"{path} is in the file already, as reel {tape.reel}; its camera, name and time code can be corrected there.")
+        self.tape = tape
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +85,22 @@ def with_tapes(sequence: Sequence, tapes: Iterable[Tape]) -> Sequence:
     return sequence
 
 
+def left_uncopied(taken: TakenIn, sequence: Sequence, cache: Path) -> tuple[Tape, ...]:
+    """The tapes that are in the file and have no work copy, where all that was refused are such, so that a stopped run goes on.
+
+    Empty where nothing was refused. Raises the first fault of another kind, and that of tapes that were taken in and copied.
+    """
+    for fault in taken.refused:
+        if not isinstance(fault, InAlready):
+            raise fault
+    fps, raster = sequence.timebase.rate.fps, raster_of(sequence)
+    known = [fault.tape for fault in taken.refused if isinstance(fault, InAlready)]
+    lacking = tuple(tape for tape in known if find_work_copy(tape.fingerprint, fps, raster, cache) is None)
+    if known and not lacking:
+        raise taken.refused[0]
+    return lacking
+
+
 def tape_told(tape: Tape) -> str:
     """What a tape is, in one sentence."""
     kind = "variable rate, near" if tape.variable else "constant"
@@ -95,11 +122,13 @@ def tape_from_file(
     is made from the file's name. `start_label` replaces the tape's own time code. Raises `UseFault` for a tape that is
     in the file already, for an illegal or taken reel name, and for what `probe` refuses.
     """
+    if not_text(path):
+        raise UseFault(f"The name of {str(path)!r} holds a sign that no text can hold, so the file could not tell of it; rename the tape.")
     known = tuple(known)
     content = fingerprint(path)
     for tape in known:
         if tape.fingerprint == content:
-            raise UseFault(f"{path} is in the file already, as reel {tape.reel}; its camera, name and time code can be corrected there.")
+            raise InAlready(path, tape)
     taken = {tape.reel for tape in known}
     facts = probe(path, cache)
     timebase, start_frame, start_from = _time_code(facts, start_label)

@@ -19,7 +19,7 @@ from previs.cut.wording import counted
 from previs.media.frames import FrameReader
 from previs.media.opening import cache_gone, from_cache
 from previs.media.raster import Raster
-from previs.media.sound import SAMPLE_RATE, Samples, tape_sound
+from previs.media.sound import SAMPLE_RATE, StoredSound, tape_sound
 from previs.media.workcopy import TapeToCopy, WorkCopy, make_work_copies
 from previs.media.workers import Tick, run_jobs
 from previs.progress import Report
@@ -146,7 +146,7 @@ def _small_size(copy: WorkCopy) -> tuple[int, int]:
         return _LOOK_AT_PX, max(2, round(_LOOK_AT_PX * shown.height / shown.width / 2) * 2)
 
 
-def _waveform(sound: Samples) -> NDArray[np.float32]:
+def _waveform(sound: StoredSound) -> NDArray[np.float32]:
     each = SAMPLE_RATE // WAVE_A_SECOND
     whole = len(sound) // each
     mono = np.asarray(sound[: whole * each]).mean(axis=1).reshape(whole, each) if whole else np.zeros((0, each), np.float32)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
-from typing import BinaryIO, cast
+from threading import Lock
+from typing import Any, BinaryIO, cast
+from weakref import finalize
 
 import av
 import numpy as np
@@ -26,14 +27,52 @@ SAMPLE_RATE = 48000
 Samples = NDArray[np.float32]
 """Stereo sound, (samples, 2), full scale at -1 and 1."""
 
+_ROW_BYTES = 8
 _VERSION = 1
 # Containers round the stamps of sound (Matroska to milliseconds); a step below this is rounding, above it a gap.
 _GAP_SECONDS = Fraction(2, 1000)
 _CHUNK_SAMPLES = 1 << 15
 
 
-def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Samples:
-    """The tape's sound at 48 kHz, stereo, memory-mapped: sample n sounds n / 48000 seconds after the first picture.
+class StoredSound:
+    """A tape's sound in the cache, (samples, 2), of which the rows asked for are read; it stays readable when the cache is deleted.
+
+    It is not mapped into memory, since a disk that fails under a mapping ends the whole program. A slice of rows raises
+    `MediaFault` when the file fails or was cut short.
+    """
+
+    def __init__(self, path: Path, first_byte: int, samples: int) -> None:
+        self._path, self._first_byte = path, first_byte
+        self._file = path.open("rb", buffering=0)
+        self._lock = Lock()
+        finalize(self, self._file.close)
+        self.shape = (samples, 2)
+
+    def __len__(self) -> int:
+        return self.shape[0]
+
+    def __getitem__(self, rows: slice) -> Samples:
+        start, end, _ = slice(rows.start, rows.stop).indices(len(self))
+        held = np.empty((max(0, end - start), 2), np.float32)
+        left = memoryview(held.reshape(-1).view(np.uint8).data)
+        try:
+            with self._lock:
+                self._file.seek(self._first_byte + start * _ROW_BYTES)
+                while left:
+                    taken = self._file.readinto(left)
+                    if not taken:
+                        raise cache_gone(self._path.parent.parent)
+                    left = left[taken:]
+        except OSError as error:
+            raise cache_gone(self._path.parent.parent) from error
+        return held
+
+    def __array__(self, dtype: type | None = None, copy: bool | None = None) -> NDArray[Any]:
+        return self[:] if dtype is None else self[:].astype(dtype)
+
+
+def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> StoredSound:
+    """The tape's sound at 48 kHz, stereo: sample n sounds n / 48000 seconds after the first picture.
 
     Sound before the first picture is left out; late sound and gaps are filled with silence, so it stays in step.
     A mono track sounds on both sides; more than two channels are mixed down. No rows when the tape has no sound.
@@ -64,27 +103,23 @@ def sample_at(frame: int, rate: Fraction) -> int:
     return (Fraction(frame) / rate * SAMPLE_RATE + Fraction(1, 2)).__floor__()
 
 
-def _restored(cached: Path) -> Samples | None:
+def _restored(cached: Path) -> StoredSound | None:
     try:
-        if cached.stat().st_size == _header_bytes():
-            return np.zeros((0, 2), np.float32)
-        stored = np.load(cached, mmap_mode="r")
-    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
+        with cached.open("rb") as file:
+            np.lib.format.read_magic(file)
+            shape, by_columns, kind = np.lib.format.read_array_header_1_0(file)
+            first_byte = file.tell()
+            whole = cached.stat().st_size == first_byte + shape[0] * _ROW_BYTES
+        sound = len(shape) == 2 and shape[1] == 2 and kind == np.float32 and not by_columns
+        return StoredSound(cached, first_byte, shape[0]) if sound and whole else None
+    except Exception:  # missing, or damaged in whatever way: made anew
         return None
-    return stored if stored.ndim == 2 and stored.shape[1] == 2 and stored.dtype == np.float32 else None
 
 
-def _header_bytes() -> int:
-    with open(os.devnull, "wb") as nowhere:  # noqa: PTH123  (the null device is not a path of ours)
-        return _write_header(nowhere, 0)
-
-
-def _write_header(file: BinaryIO, samples: int) -> int:
+def _write_header(file: BinaryIO, samples: int) -> None:
     """Write the array's header; numpy leaves room in it for any count, so it can be written again over itself."""
     header = {"descr": "<f4", "fortran_order": False, "shape": (samples, 2)}
-    before = file.tell()
     np.lib.format.write_array_header_1_0(file, header)
-    return file.tell() - before
 
 
 def _at_48k(path: Path, start: Fraction) -> Iterator[Samples]:

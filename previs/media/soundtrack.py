@@ -8,7 +8,7 @@ from fractions import Fraction
 import numpy as np
 
 from previs.media.events import Event, TapePicture
-from previs.media.sound import SAMPLE_RATE, Samples, sample_at
+from previs.media.sound import SAMPLE_RATE, Samples, StoredSound, sample_at
 
 _JOIN_SAMPLES = SAMPLE_RATE * 2 // 1000
 _SINC_HALF_WIDTH = 16
@@ -16,7 +16,7 @@ _RESAMPLED_AT_ONCE = 4096
 _BEEP_HERTZ = 1000
 _BEEP_LEVEL = 0.25
 
-SoundOf = Callable[[TapePicture], Samples]
+SoundOf = Callable[[TapePicture], Samples | StoredSound]
 
 
 def lay_sound(events: Sequence[Event], rate: Fraction, sound_of: SoundOf) -> Samples:
@@ -78,7 +78,7 @@ def _heard(event: Event, offset: int, count: int, rate: Fraction, sound_of: Soun
     return _resampled(sound, Fraction(picture.first_frame) / rate * SAMPLE_RATE + picture.speed * offset, picture.speed, count)
 
 
-def _taken(sound: Samples, first: int, count: int) -> Samples:
+def _taken(sound: Samples | StoredSound, first: int, count: int) -> Samples:
     """`count` rows from row `first`, silence where the sound has none."""
     taken = np.zeros((count, 2), np.float32)
     start, end = max(first, 0), min(first + count, len(sound))
@@ -87,7 +87,7 @@ def _taken(sound: Samples, first: int, count: int) -> Samples:
     return taken
 
 
-def _resampled(sound: Samples, first: Fraction, speed: Fraction, count: int) -> Samples:
+def _resampled(sound: Samples | StoredSound, first: Fraction, speed: Fraction, count: int) -> Samples:
     """Row n is the sound at `first` + n x `speed`, through a windowed sinc that also holds back what would fold over."""
     spread = max(1.0, float(speed))
     half = int(np.ceil(_SINC_HALF_WIDTH * spread))

@@ -235,7 +235,7 @@ def test_other_rates_with_a_leader(tapes: Tapes, tmp_path: Path, rate: str) -> N
         assert read_number(reader.picture(8 * nominal)) == 0
         assert read_number(reader.picture(8 * nominal + 20)) == _phone_number(tapes.phone, 3, fps)
         assert reader.picture(0)[5, 5].min() > 215
-    sound = tape_sound(out, tmp_path)[:, 0]
+    sound = np.asarray(tape_sound(out, tmp_path))[:, 0]
     loud = np.flatnonzero(np.abs(sound) > 0.1) / 48000
     assert abs(loud[0] - float(6 * nominal / fps)) < 0.004
     assert abs(loud[loud < 7.5][-1] - float((6 * nominal + 2) / fps)) < 0.004
@@ -248,7 +248,7 @@ def _phone_number(clip: Clip, grid_frame: int, fps: Fraction) -> int:
 
 def test_the_leader_may_be_silent(tapes: Tapes, tmp_path: Path) -> None:
     publish([Event(3, Black())], FILM, START, tmp_path / "o.mp4", cache_dir=tapes.cache, raster=RASTER, leader=True, beep=False)
-    assert np.abs(tape_sound(tmp_path / "o.mp4", tmp_path)).max() < 0.001
+    assert np.abs(np.asarray(tape_sound(tmp_path / "o.mp4", tmp_path))).max() < 0.001
 
 
 @pytest.mark.parametrize("quality", QUALITIES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,8 @@ from PyQt6.QtCore import QIODevice, QLoggingCategory
 
 from previs.clock import Span
 from previs.desk.player.outputs import has_output
-from previs.media.sound import SAMPLE_RATE, Samples
+from previs.faults import Fault
+from previs.media.sound import SAMPLE_RATE, Samples, StoredSound
 
 if TYPE_CHECKING:
     from PyQt6.QtMultimedia import QAudioSink
@@ -25,7 +27,7 @@ class Feed(QIODevice):
     With `loop`, a span of samples, it goes from the loop's end to its beginning without a gap, unless it begins behind it.
     """
 
-    def __init__(self, samples: Samples, first_sample: int, loop: Span | None = None) -> None:
+    def __init__(self, samples: Samples | StoredSound, first_sample: int, loop: Span | None = None) -> None:
         super().__init__()
         self._samples = samples
         self._at = max(first_sample, 0)
@@ -47,8 +49,10 @@ class Feed(QIODevice):
 
     def _taken(self, count: int) -> bytes:
         block = np.zeros((count, 2), np.float32)
-        heard = self._samples[self._at : self._at + count]
-        block[: len(heard)] = heard
+        # The cache may fail while it is played from: silence then, since nobody asked for anything that could be refused.
+        with suppress(Fault):
+            heard = self._samples[self._at : self._at + count]
+            block[: len(heard)] = heard
         return (np.clip(block, -1, 1) * 32767).astype("<i2").tobytes()
 
     def bytesAvailable(self) -> int:  # noqa: N802
@@ -67,7 +71,7 @@ class Sound:
         self._sink: QAudioSink | None = None
         self._feed: Feed | None = None
 
-    def start(self, samples: Samples, first_sample: int, loop: Span | None = None) -> bool:
+    def start(self, samples: Samples | StoredSound, first_sample: int, loop: Span | None = None) -> bool:
         """Sound from a sample on, round a loop of samples when there is one; False where there is no output."""
         self.stop()
         if not len(samples) or (sink := _output()) is None:

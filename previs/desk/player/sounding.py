@@ -19,7 +19,7 @@ from previs.document.paths import locate
 from previs.faults import Fault
 from previs.media.events import TapePicture
 from previs.media.from_cut import events_of
-from previs.media.sound import Samples, sample_at, tape_sound
+from previs.media.sound import Samples, StoredSound, sample_at, tape_sound
 from previs.media.soundtrack import lay_sound
 from previs.progress import Report
 
@@ -38,7 +38,7 @@ class Sounding(QObject):
         super().__init__(parent)
         self._file = file
         self._sound = Sound()
-        self._kept: list[tuple[object, Samples]] = []
+        self._kept: list[tuple[object, Samples | StoredSound]] = []
         self._preparing: object = None
         self._begun_of: object = None
         file.work.stopped.connect(self._forget)
@@ -70,7 +70,7 @@ class Sounding(QObject):
         self._sound.stop()
         self._begun_of = None
 
-    def _samples(self, strip: Strip) -> Samples | None:
+    def _samples(self, strip: Strip) -> Samples | StoredSound | None:
         """The sound, or None while it is being prepared."""
         sequence, content = self._file.sequence, _content(self._file.sequence, strip)
         if isinstance(strip, TapeStrip) and sequence.tape(strip.reel).sound is None:
@@ -83,7 +83,7 @@ class Sounding(QObject):
             self._file.do(tr("Preparing the sound"), job, partial(self._keep, content))
         return None
 
-    def _keep(self, content: object, samples: Samples) -> None:
+    def _keep(self, content: object, samples: Samples | StoredSound) -> None:
         if self._preparing == content:
             self._preparing = None
         if not len(samples):  # the tape is away, and may come back
@@ -104,7 +104,7 @@ def _content(sequence: Sequence, strip: Strip) -> object:
     return next(((tape.fingerprint, tape.path) for tape in sequence.tapes if tape.reel == strip.reel), None)
 
 
-def _prepared(file: OpenFile, sequence: Sequence, strip: Strip, _report: Report) -> Samples:
+def _prepared(file: OpenFile, sequence: Sequence, strip: Strip, _report: Report) -> Samples | StoredSound:
     if isinstance(strip, CutStrip):
         events = events_of(sequence, sequence.cut(strip.cut), file.path)
         return lay_sound(events, sequence.timebase.rate.fps, lambda tape: _tape_sound(file, tape))
@@ -112,7 +112,7 @@ def _prepared(file: OpenFile, sequence: Sequence, strip: Strip, _report: Report)
     return _tape_sound(file, TapePicture(locate(file.path, tape), tape.fingerprint, tape.reel, 0))
 
 
-def _tape_sound(file: OpenFile, tape: TapePicture) -> Samples:
+def _tape_sound(file: OpenFile, tape: TapePicture) -> Samples | StoredSound:
     """The tape's sound; none where it cannot be had, which the picture says already."""
     try:
         return tape_sound(tape.path, file.cache, tape.fingerprint)

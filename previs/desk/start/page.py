@@ -11,6 +11,7 @@ from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from previs.desk.asking import home_folder
 from previs.desk.memory import Memory
 from previs.desk.open_file import Said, Tone
 from previs.desk.start.begin import BeginDialog, SampleDialog
@@ -85,7 +86,7 @@ class StartPage(QWidget):
         if self._media is None:
             self.say_fault(self._no_sample())
             return
-        dialog = SampleDialog(Path(self._memory.text("sample") or Path.home() / "salt_stair"), self)
+        dialog = SampleDialog(Path(self._memory.text("sample") or home_folder() / "salt_stair"), self)
         if self.answered(dialog):
             folder = dialog.place.path.absolute()
             self._memory.keep("sample", str(folder))
@@ -130,8 +131,8 @@ class StartPage(QWidget):
 
     def _folder(self) -> Path:
         """Where a person's files were last, else their home folder."""
-        last = Path(self._memory.text("folder") or Path.home())
-        return last if last.is_dir() else Path.home()
+        last = Path(self._memory.text("folder") or home_folder())
+        return last if last.is_dir() else home_folder()
 
     def _no_sample(self) -> str:
         return tr(
@@ -206,7 +207,7 @@ def _button(text: str, do: Callable[[], None]) -> QPushButton:
 
 
 def _short(folder: Path) -> str:
-    home = Path.home()
+    home = home_folder()
     return f"~/{folder.relative_to(home).as_posix()}" if folder.is_relative_to(home) else str(folder)
 
 
