@@ -10,6 +10,10 @@ from pathlib import Path
 
 from previs.faults import Fault, UseFault
 
+_LONGEST_NAME = 255
+"""Bytes of a name that usual file systems take."""
+_LONGEST_BEGINNING = 100
+
 
 def named_with(path: Path, ending: str) -> str:
     """The name that a file would have with this ending, to advise it; also for a path that names nothing or a folder."""
@@ -23,10 +27,14 @@ def replacing(path: Path) -> Iterator[Path]:
     On any exception, `Stopped` included, the temporary file is removed and `path` is as it was.
     Raises `UseFault` for a path that is a folder, `Fault` when the folder cannot be written or the disk is full.
     """
+    if _too_long(path):
+        raise UseFault(f"{path.name} is too long for the name of a file; give a shorter one.")
     if path.is_dir():
         raise UseFault(f"{path} is a folder; give the name of the file to write into it as well.")
-    # Two programs that fill one cache, or two pieces of work of one program, do not write into each other's file.
-    temporary = path.with_name(f".{path.stem}.{os.getpid()}.{threading.get_ident()}.part{path.suffix}")
+    # Two programs that fill one cache, or two pieces of work of one program, do not write into each other's file. Of a long
+    # name a part, so that this one is not too long where that one is not.
+    begun = path.stem.encode(errors="surrogateescape")[:_LONGEST_BEGINNING].decode(errors="ignore")
+    temporary = path.with_name(f".{begun}.{os.getpid()}.{threading.get_ident()}.part{path.suffix}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         yield temporary
@@ -41,6 +49,10 @@ def replacing(path: Path) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def _too_long(path: Path) -> bool:
+    return len(path.name.encode(errors="surrogateescape")) > _LONGEST_NAME
 
 
 def write_whole(path: Path, content: bytes) -> Path:

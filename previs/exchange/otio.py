@@ -219,7 +219,9 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     reader = _Reader(sequence, cards_for_unknown)
     shots = reader.shots(tracks[0])
     target = told.get("target_frames")
-    cut = Cut(named, shots, target if type(target) is int and 0 < target <= LARGEST_COUNT else sequence.target_frames, _text(told.get("note")))
+    cut = Cut(
+        named, shots, target if type(target) is int and 0 < target <= LARGEST_COUNT else sequence.target_frames, _text(told.get("note"))
+    )
     sounds = [track for track in timeline.tracks if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Audio]
     leads = leads_heard(place(sequence, cut), reader.heard(sounds), ours=bool(told))
     led, left_out = with_leads(sequence, list(shots), list(leads.frames))

@@ -7,7 +7,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import cast
 
-from av.audio.frame import AudioFrame
 from av.audio.stream import AudioStream
 from av.container import InputContainer
 from av.video.stream import VideoStream
@@ -138,7 +137,7 @@ def _first_sound(path: Path) -> Fraction:
     # Decoded, not demuxed: the coder's own lead-in is marked to be thrown away, and only the decoder takes it off.
     with opened(path) as container:
         for packet in container.demux(cast(AudioStream, sound_stream(container))):
-            for frame in cast(list[AudioFrame], packet.decode()):
+            for frame in packet.decode():
                 if frame.pts is not None and frame.time_base is not None:
                     return Fraction(frame.pts * frame.time_base)
     return Fraction(0)

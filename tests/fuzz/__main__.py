@@ -10,9 +10,8 @@ import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from fuzz.guiding import run_guided
 from fuzz.readers import names, reader
-from fuzz.running import Result, run
+from fuzz.running import GUIDED, Result, run
 
 
 def main() -> int:
@@ -23,7 +22,9 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=600, help="the longest time for each reader (600)")
     parser.add_argument("--seed", type=int, help="the number that the inputs follow from; another each time when not given")
     parser.add_argument("--processes", type=int, default=1, help="readers at a time (1)")
-    parser.add_argument("--findings", type=Path, default=Path(tempfile.gettempdir()) / "previs_fuzz", help="where inputs that show a fault go")
+    parser.add_argument(
+        "--findings", type=Path, default=Path(tempfile.gettempdir()) / "previs_fuzz", help="where inputs that show a fault go"
+    )
     parser.add_argument("--plain", action="store_true", help="no runs guided by coverage, also where atheris is installed")
     given = parser.parse_args()
     if unknown := [name for name in given.readers if name not in names()]:
@@ -38,8 +39,8 @@ def main() -> int:
         # Half and half, so that a table of both kinds of run has the same number of inputs in it.
         guiding = guided and reader(name).pure
         share = 2 if guiding else 1
-        result = run(name, given.runs // share, given.seconds / share, seed, given.findings)
-        return run_guided(result, given.runs - given.runs // 2, given.seconds / 2, seed, given.findings) if guiding else result
+        result = run(Result(name), given.runs // share, given.seconds / share, seed, given.findings)
+        return run(result, given.runs - given.runs // 2, given.seconds / 2, seed, given.findings, GUIDED) if guiding else result
 
     wanted = list(dict.fromkeys(given.readers)) or list(names())
     with ThreadPoolExecutor(given.processes) as at_work:

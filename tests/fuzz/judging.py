@@ -56,7 +56,11 @@ def judged(read: Callable[[bytes], object], data: bytes, *, seconds: float = MOS
         verdict = Judged(Verdict.READ)
     except Fault as fault:
         wrong = unclear(str(fault))
-        verdict = Judged(Verdict.FAULT, f"{wrong}: {str(fault)[:2000]!r}", f"{wrong} {_place(fault)}") if wrong else Judged(Verdict.REFUSED, str(fault))
+        verdict = (
+            Judged(Verdict.FAULT, f"{wrong}: {str(fault)[:2000]!r}", f"{wrong} {_place(fault)}")
+            if wrong
+            else Judged(Verdict.REFUSED, str(fault))
+        )
     except TooLong as late:
         verdict = Judged(Verdict.FAULT, f"takes longer than {seconds} s", f"slow {_place(late)}")
     except Exception as error:

@@ -20,7 +20,26 @@ ODD_TIMES = (
     "00:00:00:00", "23:59:59:23", "24:00:00:00", "99:99:99:99", "01:00:00;00", "01:00:00.12", "1:0:0:0", "f0", "f-1", "f999999999", "0s", "1e9s",
     "-1s", "12.4s", "0.000001s", "00:01:00;00", "noon",
 )  # fmt: skip
-BLOCKS = (b"\0", b"\xff", b"\xfe\xff", b"\xff\xfe", b"\xef\xbb\xbf", b"\x1a", b"\r", b"\n", b"\r\n", b'"', b"'", b",", b";", b"\t", b"{", b"[", b"\\", b"\\u0000")
+BLOCKS = (
+    b"\0",
+    b"\xff",
+    b"\xfe\xff",
+    b"\xff\xfe",
+    b"\xef\xbb\xbf",
+    b"\x1a",
+    b"\r",
+    b"\n",
+    b"\r\n",
+    b'"',
+    b"'",
+    b",",
+    b";",
+    b"\t",
+    b"{",
+    b"[",
+    b"\\",
+    b"\\u0000",
+)
 LARGE = 10 * 1024 * 1024
 
 
@@ -41,7 +60,9 @@ def as_encoded(data: bytes, chance: random.Random) -> bytes:
 
 def large(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> bytes:
     """Ten megabytes: of one sign, of the input over and over, or of one piece of it."""
-    piece = chance.choice((b"x", b"9", b" ", b"\n", b",", b'"', b"[", b"(", data or b"x", chance.choice(tokens or ("x",)).encode("utf-8", "replace") or b"x"))
+    piece = chance.choice(
+        (b"x", b"9", b" ", b"\n", b",", b'"', b"[", b"(", data or b"x", chance.choice(tokens or ("x",)).encode("utf-8", "replace") or b"x")
+    )
     middle = piece * (LARGE // len(piece))
     at = _at(data, chance)
     return chance.choice((middle, data[:at] + middle + data[at:]))
@@ -113,7 +134,7 @@ def worse_json(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> b
     """JSON whose structure stays JSON: values of another kind, fields away, twice or new, records moved, nested deep."""
     try:
         value = json.loads(data)
-    except ValueError:
+    except (ValueError, RecursionError):
         return worse(data, tokens, chance)
     for _ in range(chance.choice((1, 1, 2, 4))):
         value = _changed(value, tokens, chance)
@@ -149,8 +170,30 @@ def _changed(value: Any, tokens: tuple[str, ...], chance: random.Random) -> Any:
 def odd_value(tokens: tuple[str, ...], chance: random.Random) -> Any:
     """Something that may stand in JSON, rarely what is wanted there."""
     texts = (*tokens, *ODD_TEXTS, *ODD_NUMBERS, *ODD_TIMES)
-    numbers = (0, -1, 1, 2, 7, 10**6, 10**9 + 1, 2**31, 2**63, 2**64, 10**15, 10**16, 10**300, 0.5, -0.0, 1e300, 1e-300, float("nan"), float("inf"))
-    return chance.choice((None, True, False, [], {}, [[]], chance.choice(numbers), chance.choice(numbers), chance.choice(texts), chance.choice(texts)))
+    numbers = (
+        0,
+        -1,
+        1,
+        2,
+        7,
+        10**6,
+        10**9 + 1,
+        2**31,
+        2**63,
+        2**64,
+        10**15,
+        10**16,
+        10**300,
+        0.5,
+        -0.0,
+        1e300,
+        1e-300,
+        float("nan"),
+        float("inf"),
+    )
+    return chance.choice(
+        (None, True, False, [], {}, [[]], chance.choice(numbers), chance.choice(numbers), chance.choice(texts), chance.choice(texts))
+    )
 
 
 def worse_table(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> bytes:
@@ -163,9 +206,9 @@ def worse_table(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> 
         how = chance.random()
         if how < 0.6 and row:
             row[at] = chance.choice(texts) if chance.random() < 0.7 else row[at] + chance.choice(texts)
-        elif how < 0.7 and row:
-            other = chance.choice(rows)
-            row[at], other[at % len(other) :] = other[at % len(other)] if other else "", [row[at], *other[at % len(other) + 1 :]] if other else []
+        elif how < 0.7 and row and (other := chance.choice(rows)):
+            there = at % len(other)
+            row[at], other[there] = other[there], row[at]
         elif how < 0.8:
             row.insert(at, chance.choice(texts))
         elif how < 0.9 and row:

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from fuzz.judging import Unsound
 from fuzz.mutations import as_encoded, large, worse
+
 from previs.document.invariants import faults_in
 from previs.document.model import Sequence
 

@@ -38,5 +38,21 @@ def memories() -> tuple[bytes, ...]:
         return (path.read_bytes(),)
 
 
-TOKENS = ("[General]", "volume=", "@ByteArray(", "@Variant(\\0\\0\\0\\x7f", "@Invalid()", "@Size(", "@Point(", "\\x", "%20", "nan", "inf", "1e999", '"', "\\", "=")
+TOKENS = (
+    "[General]",
+    "volume=",
+    "@ByteArray(",
+    "@Variant(\\0\\0\\0\\x7f",
+    "@Invalid()",
+    "@Size(",
+    "@Point(",
+    "\\x",
+    "%20",
+    "nan",
+    "inf",
+    "1e999",
+    '"',
+    "\\",
+    "=",
+)
 READERS = {"memory": Reader("memory", _memory, memories, TOKENS, pure=False)}

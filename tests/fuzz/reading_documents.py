@@ -143,7 +143,11 @@ READERS = {
     "history": Reader("history", _history, lambda: (zlib.compress(BEFORE), zlib.compress(b"x" * 10**7)), pure=False),
     "position": changed(_PLAIN, name="position", read=_position, seeds=_positions, tokens=("states", "edits", "at", '"')),
     "lock": Reader("lock", _lock, lambda: (LOCK.encode(),), ("user: ", "process: ", "since: ", "machine: ")),
-    "notes": changed(_PLAIN, name="notes", read=_notes, seeds=lambda: (NOTES.encode(),), tokens=(*FIELDS, "previs notes", "circle", "safety worry")),
-    "pull-log": changed(_PLAIN, name="pull-log", read=_pull_log, seeds=_logs, tokens=("code", "name", "version", "key", "treated", "../x", "/x")),
+    "notes": changed(
+        _PLAIN, name="notes", read=_notes, seeds=lambda: (NOTES.encode(),), tokens=(*FIELDS, "previs notes", "circle", "safety worry")
+    ),
+    "pull-log": changed(
+        _PLAIN, name="pull-log", read=_pull_log, seeds=_logs, tokens=("code", "name", "version", "key", "treated", "../x", "/x")
+    ),
 }
 __all__ = ["READERS", "Fault"]

@@ -9,8 +9,8 @@ from pathlib import Path
 from fuzz import seeds
 from fuzz.mutations import ODD_NUMBERS, ODD_TEXTS
 from fuzz.mutations import worse as worse_bytes
-from fuzz.reading_tables import table
 from fuzz.readers import Reader, put, sound
+from fuzz.reading_tables import table
 
 from previs.document.floor_edits import with_room
 from previs.faults import UseFault
@@ -64,8 +64,10 @@ def drawings() -> tuple[bytes, ...]:
     ).encode()
     sample = (seeds.SAMPLE / "floor" / "salt_stair.dxf").read_bytes()
     nested = [raw.block(f"B{n}", *[raw.entity("INSERT", "0", (2, f"B{n + 1}"), (10, n), (20, k)) for k in range(10)]) for n in range(9)]
-    bomb = raw.text_of(raw.entity("INSERT", "WALLS", (2, "B0"), (10, 0), (20, 0)), blocks=[*nested, raw.block("B9", raw.line("0", 0, 0, 9, 9))]).encode()
-    return small, small, small, _as_binary(), bomb, sample
+    bomb = raw.text_of(
+        raw.entity("INSERT", "WALLS", (2, "B0"), (10, 0), (20, 0)), blocks=[*nested, raw.block("B9", raw.line("0", 0, 0, 9, 9))]
+    ).encode()
+    return (*[small] * 12, *[_as_binary()] * 4, *[sample] * 2, bomb)
 
 
 def _controls() -> list[tuple[int, object]]:

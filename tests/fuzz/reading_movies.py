@@ -137,7 +137,21 @@ def kept_sounds() -> tuple[bytes, ...]:
     return (held.getvalue(),)
 
 
-HEADER = ("'descr'", "'<f4'", "'<f8'", "'|O'", "True", "False", "(500, 2)", "(1000000000000, 2)", "'shape'", "NUMPY", "PK\x03\x04", "facts.npy", "ticks.npy")
+HEADER = (
+    "'descr'",
+    "'<f4'",
+    "'<f8'",
+    "'|O'",
+    "True",
+    "False",
+    "(500, 2)",
+    "(1000000000000, 2)",
+    "'shape'",
+    "NUMPY",
+    "PK\x03\x04",
+    "facts.npy",
+    "ticks.npy",
+)
 READERS = {
     "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False),
     "tape-index": Reader("tape-index", _kept_index, indexes, HEADER, pure=False),

@@ -11,7 +11,22 @@ from msgspec.structs import replace
 
 from previs.cut.assembly import assemble, with_cut
 from previs.document.floor import CameraPlace, Floor, Laid, LineKind, NamedPlace, PlanLine, Reach, Room, Route, RoutePoint
-from previs.document.model import Black, Card, Cut, Flight, Footage, HeadBox, Role, Sequence, Shot, SoundTrack, Sync, Tape, Transition, TransitionKind
+from previs.document.model import (
+    Black,
+    Card,
+    Cut,
+    Flight,
+    Footage,
+    HeadBox,
+    Role,
+    Sequence,
+    Shot,
+    SoundTrack,
+    Sync,
+    Tape,
+    Transition,
+    TransitionKind,
+)
 from previs.document.notes import Drawing, Note, NoteKind, Shape
 from previs.document.text import to_text
 from previs.exchange.tables import How, read_marks
@@ -104,7 +119,10 @@ def full_sequence() -> Sequence:
         (Drawing(Shape.ARROW, 1, 2, 900, 1000),),
     )  # fmt: skip
     floor = Floor(
-        lines=(PlanLine(LineKind.WALL, ((0, 0), (5000, 0), (5000, 850))), PlanLine(LineKind.DOOR, ((5000, 850), (5000, 1750)), opens_left=True)),
+        lines=(
+            PlanLine(LineKind.WALL, ((0, 0), (5000, 0), (5000, 850))),
+            PlanLine(LineKind.DOOR, ((5000, 850), (5000, 1750)), opens_left=True),
+        ),
         places=(NamedPlace("corridor", (2500, 1300)),),
         room=Room(16_000, 9000, (0, 0), (16_000, 0), (PlanLine(LineKind.COLUMN, ((1, 1), (400, 1), (400, 400)), closed=True),)),
         laid=(Laid(90_000, 400, 300, ((0, 0), (5000, 0), (5000, 5000)), "half"),),
