@@ -92,7 +92,7 @@ def in_a_file_name(name: str) -> str:
 
 
 def in_file_names(names: Iterable[str]) -> dict[str, str]:
-    """Each name as `in_a_file_name` has it; of several that would be one file's, on systems that know no capitals, the later ones numbered."""
+    """Each name as `in_a_file_name` has it; of several that would be one file's where capitals do not count, later ones are numbered."""
     found: dict[str, str] = {}
     taken: set[str] = set()
     for name in names:

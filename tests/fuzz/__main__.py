@@ -47,11 +47,7 @@ def main() -> int:
         results = []
         for result in at_work.map(one, wanted):
             results.append(result)
-            counts = result.verdicts
-            print(
-                f"| {result.reader} | {result.runs} | {counts['refused']} | {counts['read']} | {counts['fault']} | {result.slowest:.2f} s |",
-                flush=True,
-            )
+            print(result.line(), flush=True)
     for result in results:
         for where, (told, kept) in result.faults.items():
             print(f"\n{result.reader}: {where}\n  input: {kept}\n  {told.strip().splitlines()[-1] if told.strip() else ''}")

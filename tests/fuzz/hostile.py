@@ -24,8 +24,10 @@ PICTURE = '<img src="file:///etc/passwd" onerror="hurt()">'
 SCRIPT = "</script><script>hurt()</script>"
 FORMULA = '=HYPERLINK("http://hurt.invalid","x")'
 NAMES = (
-    "../../hurt", "/tmp/previs_hurt", "..", "NUL", "con.txt", "a/../../../hurt", "C:\\hurt", "\\\\hurt\\share", "hurt\nhurt", "-o", "~root", "$(touch hurt)",
-    "`touch hurt`", "hurt; touch hurt", "x" * 5000, "é" * 300, ".", " ", "hurt. ", "*?", "&hurt;", FORMULA, "+1", "-1+1", "@SUM(1)", "\thurt", PICTURE, SCRIPT,
+    "../../hurt", "/tmp/previs_hurt", "..", "NUL", "con.txt", "a/../../../hurt", "C:\\hurt", "\\\\hurt\\share", "hurt\nhurt", "-o",
+    "~root", "$(touch hurt)",
+    "`touch hurt`", "hurt; touch hurt", "x" * 5000, "é" * 300, ".", " ", "hurt. ", "*?", "&hurt;",
+    FORMULA, "+1", "-1+1", "@SUM(1)", "\thurt", PICTURE, SCRIPT,
 )  # fmt: skip
 """What people, or somebody else, may call a performer or a cut."""
 WITH_CONTROLS = (

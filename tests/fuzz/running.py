@@ -39,6 +39,11 @@ class Result:
     def runs(self) -> int:
         return sum(self.verdicts.values())
 
+    def line(self) -> str:
+        """Its row of the table."""
+        refused, read, faults = (self.verdicts[verdict] for verdict in (Verdict.REFUSED, Verdict.READ, Verdict.FAULT))
+        return f"| {self.reader} | {self.runs} | {refused} | {read} | {faults} | {self.slowest:.2f} s |"
+
 
 PLAIN, GUIDED = "fuzz.running", "fuzz.guiding"
 """The processes that there are."""

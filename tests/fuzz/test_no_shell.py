@@ -9,7 +9,8 @@ import pytest
 
 HOUSE = Path(__file__).parents[2] / "previs"
 FORBIDDEN = {
-    "os.system", "os.popen", "os.startfile", "subprocess.getoutput", "subprocess.getstatusoutput", "eval", "exec", "compile", "pickle.load", "pickle.loads",
+    "os.system", "os.popen", "os.startfile", "subprocess.getoutput", "subprocess.getstatusoutput", "eval", "exec", "compile",
+    "pickle.load", "pickle.loads",
     "yaml.load", "marshal.loads", "shelve.open",
 }  # fmt: skip
 STARTING = {"subprocess.run", "subprocess.Popen", "subprocess.call", "subprocess.check_call", "subprocess.check_output"}

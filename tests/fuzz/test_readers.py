@@ -93,7 +93,7 @@ def test_a_process_that_dies_is_a_fault_of_the_input_that_it_was_given(tmp_path:
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     result = run(Result("document"), 5, 20, 1, tmp_path / "found", how="dying")
     assert result.verdicts[Verdict.FAULT] == 1
-    ((told, kept),) = result.faults.values()
+    ((_, kept),) = result.faults.values()
     assert kept.read_bytes() == b"deadly"
     assert sys.executable
 

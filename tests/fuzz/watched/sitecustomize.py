@@ -1,4 +1,4 @@
-"""Put ahead of everything in a Python that is watched: every file opened for writing, moved or removed, every program and every address is noted."""
+"""Put ahead of everything in a Python that is watched: files opened for writing, moved or removed, programs and addresses are noted."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def _note(event: str, arguments: tuple[object, ...]) -> None:
         return
     plain = [os.fsdecode(one) if isinstance(one, bytes | os.PathLike) else str(one) for one in told]
     if event in ("open", "os.remove", "os.mkdir", "os.rmdir", "os.rename", "os.link", "os.symlink"):
-        plain = [os.path.abspath(one) for one in plain]
+        plain = [os.path.abspath(one) for one in plain]  # noqa: PTH100  (links must not be followed, nor the disk be looked at)
     os.write(_LOG, json.dumps([event, *plain]).encode() + b"\n")
 
 
