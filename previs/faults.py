@@ -5,6 +5,8 @@ Every room raises a `Fault` with one sentence that says what is wrong, where, an
 
 from __future__ import annotations
 
+from previs.printable import printable
+
 LONGEST_LINE, MOST_LINES = 600, 50
 """Signs of a line, and lines, beyond which nobody reads; a table's faults are a line each."""
 
@@ -32,15 +34,11 @@ def showable(sentence: str) -> str:
     Control characters would steer a terminal, half characters break its encoding, and a text of megabytes bury the rest: what
     cannot be printed is a sign for it, and a line that is too long lacks its middle, since what to do stands at its end.
     """
-    lines = ["".join(map(_printable, _shortened(line))) for line in sentence.split("\n")]
+    lines = [printable(_shortened(line)) for line in sentence.split("\n")]
     if len(lines) > MOST_LINES:
         left_out = len(lines) - MOST_LINES
         lines = [*lines[: MOST_LINES - 2], f"... and {left_out + 1} lines more.", lines[-1]]
     return "\n".join(lines)
-
-
-def _printable(letter: str) -> str:
-    return letter if letter.isprintable() else " " if letter.isspace() else "\ufffd"
 
 
 def _shortened(line: str) -> str:

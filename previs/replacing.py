@@ -22,6 +22,9 @@ _TEMPORARY = re.compile(r"\..*\.([0-9a-f]{8})-(\d{1,10})-([0-9a-f]{8})\.part(\..
 # Signs of the name that a temporary file keeps, to be known by; whole, the name could grow longer than a folder takes.
 _NAME_SIGNS = 40
 
+_LONGEST_NAME = 255
+"""Bytes of a name that usual file systems take."""
+
 _in_use: set[str] = set()
 _cleared: set[Path] = set()
 
@@ -41,6 +44,8 @@ def replacing(path: Path) -> Iterator[Path]:
     """
     if not_text(path):
         raise UseFault(f"{path.name!r} holds a sign that no text can hold; choose another name.")
+    if _too_long(path):
+        raise UseFault(f"{path.name} is too long for the name of a file; give a shorter one.")
     with _explained(path), _temporary_beside(path, path.suffix) as temporary:
         if path.is_dir():
             raise UseFault(f"{path} is a folder; give the name of the file to write into it as well.")
@@ -76,6 +81,10 @@ def filling(folder: Path) -> Iterator[Path]:
                 file.replace(folder / file.name)
         finally:
             shutil.rmtree(making, ignore_errors=True)
+
+
+def _too_long(path: Path) -> bool:
+    return len(path.name.encode(errors="surrogateescape")) > _LONGEST_NAME
 
 
 def write_whole(path: Path, content: bytes) -> Path:

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, look
-from previs.cli.showing import Row, answer, reporting, say, show_rows
+from previs.cli.showing import Row, answer, reporting, say, show, show_rows
 from previs.document.model import Size
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
@@ -121,9 +121,9 @@ def recast(
         answer(rows)
         return
     for line in answer_lines(sequence, chosen, role, found, None if actor_only else _moves(cannot)):
-        print(line)
+        show(line)
     if rows:
-        print()
+        show()
         show_rows(rows)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, look
-from previs.cli.showing import Row, answer, say, show_rows
+from previs.cli.showing import Row, answer, say, show, show_rows
 from previs.document.model import Cut, Sequence
 from previs.faults import UseFault
 from previs.fight.findings import EXPLAINED
@@ -91,8 +91,8 @@ def pace(
         answer(_pace_values(chosen, figures, hands))
         return
     for line in (*pace_lines(sequence, chosen, figures), *balance_lines(sequence, hands)):
-        print(line)
-    print(f"\nSet-ups ({len(figures.set_ups)}; {SET_UPS_NOTE}):")
+        show(line)
+    show(f"\nSet-ups ({len(figures.set_ups)}; {SET_UPS_NOTE}):")
     show_rows([{name.replace("_", " "): value for name, value in row.items()} for row in values(figures.set_ups)])
     if output is not None:
         say(f"{output} is written.")

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, reporting, say
+from previs.cli.showing import answer, reporting, say, show
 from previs.cut.wording import counted
 from previs.document.model import Sequence
 from previs.exchange.written import LENGTH, length_in_frames
@@ -84,7 +84,7 @@ def why(
     if as_json:
         answer({"cut": chosen.name, "shot": shot, "reasons": list(reasons)})
     for reason in () if as_json else reasons:
-        print(reason)
+        show(reason)
 
 
 def edl(

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, File, held, save_recorded
-from previs.cli.showing import answer, reporting, say
+from previs.cli.showing import answer, reporting, say, show
 from previs.document.floor import Floor
 from previs.document.floor_edits import with_laid
 from previs.document.store import open_document
@@ -44,6 +44,6 @@ def fit(
         answer(fitting_facts(found))
         return
     for sentence in fitting_told(found, room_of(plan).margin_mm):
-        print(sentence)
+        show(sentence)
     if not found.fits and not sections:
         say(f"'previs fit {file} --sections' cuts it into sections that overlap instead.")

@@ -14,7 +14,7 @@ import typer
 
 from previs.cli.calling import PaperSize
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, reporting, say
+from previs.cli.showing import answer, reporting, say, show
 from previs.cut.codes import with_codes
 from previs.document.model import Kind, Sequence
 from previs.document.store import Opened
@@ -106,7 +106,7 @@ def _tell(handed: Handed, papers: Several[Path], cut: str, output: Path, *, as_j
         )
         return
     for one in handed.planned:
-        print("  ".join((one.state.value.ljust(7), one.entry.name, *one.remarks)))
+        show("  ".join((one.state.value.ljust(7), one.entry.name, *one.remarks)))
     for entry in handed.fell_out:
         say(f"{entry.name} is not wanted by cut {cut} any more; its files stay in {output}.")
     said = ", ".join(f"{number} {state}" for state, number in counts(handed).items())

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import Row, answer, reporting, say, show_rows
+from previs.cli.showing import Row, answer, reporting, say, show, show_rows
 from previs.document.model import HeadBox, Sequence
 from previs.document.paths import cache_folder
 from previs.faults import UseFault
@@ -54,7 +54,7 @@ def heads(file: File, cut: CutName = None, as_json: AsJson = False) -> None:
     else:
         show_rows(takes)
     if shots:
-        print()
+        show()
         show_rows(shots)
         raster = f"{sequence.settings.raster_width} x {sequence.settings.raster_height}"
         say(f"Heights are pixels in the delivery picture, {raster}; an estimate is from the shot size and the build of people, no more.")

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, say, show, show_rows
 from previs.document.model import Cut, Sequence
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper
@@ -109,7 +109,7 @@ def cues(
         answer({"cut": chosen.name if chosen else None, "cues": cue_rows(sequence, found), "faults": [fault_said(cue) for cue in faults]})
     else:
         for line in call_lines(found):
-            print(line)
+            show(line)
         _say_guessed(sequence, any(cue.guessed for cue in found), roles)
         say(f"{summed(found)}. {WAY_NOTE}")
         say(f"Caution: {CAUTION}")
@@ -133,10 +133,10 @@ def clearance(file: File, role: Role = None, as_json: AsJson = False) -> None:
         answer(_clearance_values(found))
         return
     for pinch in found.pinches:
-        print(words.pinch_told(pinch))
+        show(words.pinch_told(pinch))
     for one in found.narrowings:
-        print(words.narrowing_told(one))
-    print("\nThe narrowest free width of each way:")
+        show(words.narrowing_told(one))
+    show("\nThe narrowest free width of each way:")
     show_rows(words.width_rows(found.widths))
     for sentence in words.left_out_told(found):
         say(sentence)

@@ -15,6 +15,7 @@ from typing import Any
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
+from previs.printable import printable
 from previs.progress import Report, Step, Stopped
 
 _SECONDS_BETWEEN_LINES = 5
@@ -24,7 +25,12 @@ Row = Mapping[str, str | int | float | bool | None]
 
 def say(sentence: str) -> None:
     """A sentence for the person, on standard error, so that it never mixes with a result."""
-    print(sentence, file=sys.stderr)
+    print(printable(sentence), file=sys.stderr)
+
+
+def show(line: str = "") -> None:
+    """A line of a result for a person, on standard output."""
+    print(printable(line))
 
 
 def answer(value: Any) -> None:
@@ -38,7 +44,8 @@ def show_rows(rows: Several[Row]) -> None:
         print("(nothing)")
         return
     names = list(rows[0])
-    cells = [names] + [["" if row[name] is None else str(row[name]) for name in names] for row in rows]
+    # A cell of several lines would break the columns.
+    cells = [names] + [["" if row[name] is None else printable(str(row[name])).replace("\n", " ") for name in names] for row in rows]
     widths = [max(len(line[column]) for line in cells) for column in range(len(names))]
     numeric = [all(isinstance(row[name], int | float) or row[name] is None for row in rows) for name in names]
     for line in cells:
@@ -69,7 +76,8 @@ def reporting(what: str) -> Iterator[Report]:
             say(f"{what}: {step.doing}, {step.done} of {step.total}.")
 
     before = signal.signal(signal.SIGINT, ask)
-    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn())
+    # A tape may be called [/b]: what stands in brackets is its name.
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn())
     console = Console(stderr=True)
     try:
         with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, File, held, look, save_recorded
-from previs.cli.showing import answer, reporting, say
+from previs.cli.showing import answer, reporting, say, show
 from previs.document.paths import cache_folder, find_moved, locate, relinked
 from previs.document.store import create, open_document
 from previs.exchange.beginning import begun_told, sequence_begun
@@ -117,4 +117,4 @@ def info(file: File, as_json: AsJson = False) -> None:
     shown |= {name: value for name, value in settings.items() if name not in ("title", "start", "target", "counted")}
     width = max(len(name) for name in shown)
     for name, value in shown.items():
-        print(f"{name.ljust(width)}  {value}")
+        show(f"{name.ljust(width)}  {value}")

@@ -53,6 +53,7 @@ _writable: Parts[bool] = Parts(20_000)
 _Item = TypeVar("_Item")
 _Number = TypeVar("_Number", int, Fraction)
 _IDENT = re.compile(r"[A-Za-z0-9_-]{1,64}", re.ASCII)
+_FINGERPRINT = re.compile(r"[A-Za-z0-9_-]{0,64}", re.ASCII)
 _REEL = re.compile(r"[!-~]{1,8}", re.ASCII)
 
 
@@ -146,6 +147,9 @@ def _fight_faults(phrases: tuple[Phrase, ...]) -> Iterator[str]:
 def _tape_faults(tape: Tape, place: str) -> Iterator[str]:
     if not _REEL.fullmatch(tape.reel):
         yield f"{place}.reel: '{tape.reel}' is not 1 to 8 letters, digits and signs without a space"
+    # Files of the cache are looked for, written and removed by it, so it must not lead out of there.
+    if not _FINGERPRINT.fullmatch(tape.fingerprint):
+        yield f"{place}.fingerprint: '{tape.fingerprint}' is not what a tape is known by, letters and digits alone"
     for name in ("frames", "duration", "width", "height", "sample_aspect"):
         if getattr(tape, name) <= 0:
             yield f"{place}.{name}: {getattr(tape, name)} is not more than nothing"

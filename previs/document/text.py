@@ -68,6 +68,8 @@ def from_text(text: str, where: str) -> Sequence:
         raise DocumentFault(
             f"{where} is damaged at {place.strip('`') or '$'}: {reason[0].lower()}{reason[1:].replace('`', '')}; {_WAY_OUT}."
         ) from error
+    except UnicodeEncodeError as error:
+        raise DocumentFault(f"{where} is damaged: the name of a field or a kind in it holds half a character; {_WAY_OUT}.") from error
     if faults := faults_in(sequence):
         more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
         raise DocumentFault(f"{where} is damaged at {faults[0]}{more}; {_WAY_OUT}.")

@@ -6,12 +6,16 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from hashlib import blake2b
+from itertools import chain, count
 
 from previs.cut.placing import Placed, hits_seen, place
 from previs.document.model import Cut, Flight, Move, Sequence, Take
 
 NOT_SHOT = "not shot yet"
 NOT_NOTED = "not noted"
+_LONGEST_PART = 60
+_DEVICES = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])", re.IGNORECASE)
 LATE_SECONDS = Fraction(1, 4)
 """How late a landing may be logged as a hit; a logger's hand, no source."""
 
@@ -74,5 +78,26 @@ def listed(names: Iterable[str]) -> str:
 
 
 def in_a_file_name(name: str) -> str:
-    """A name without what a file's name cannot hold."""
-    return re.sub(r"[^\w.-]+", "_", name).strip(".") or "cut"
+    """A name as a part of a file's name on every system: no signs that one of them forbids, no hyphen
+    ahead as an option of a command has, short, no device of Windows.
+
+    One that had to be cut short ends in a mark of the whole, so that two of them stay two. Rules: Microsoft, "Naming Files, Paths,
+    and Namespaces"; 255 bytes is the most that usual file systems take, and several parts share it.
+    """
+    plain = re.sub(r"[^\w.-]+", "_", name).strip(".").lstrip("-.") or "cut"
+    if len(plain.encode()) > _LONGEST_PART:
+        mark = blake2b(name.encode(errors="surrogatepass"), digest_size=4).hexdigest()
+        plain = f"{plain.encode()[: _LONGEST_PART - 9].decode(errors='ignore')}_{mark}"
+    return f"_{plain}" if _DEVICES.fullmatch(plain.split(".")[0]) else plain
+
+
+def in_file_names(names: Iterable[str]) -> dict[str, str]:
+    """Each name as `in_a_file_name` has it; of several that would be one file's where capitals do not count, later ones are numbered."""
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for name in names:
+        plain = in_a_file_name(name)
+        free = next(one for one in chain([plain], (f"{plain}_{n}" for n in count(2))) if one.casefold() not in taken)
+        taken.add(free.casefold())
+        found[name] = free
+    return found

@@ -12,7 +12,7 @@ from previs.cut.wording import counted
 from previs.document.model import Cut, Sequence
 from previs.document.paths import cache_folder
 from previs.faults import UseFault
-from previs.handoff.played import in_a_file_name
+from previs.handoff.played import in_a_file_name, in_file_names
 from previs.handoff.practice import CAUTION, SPEEDS, Lesson, learners, lessons, move_list, played
 from previs.handoff.sheet_files import Paper, workbook_bytes
 from previs.handoff.sheet_pages import pdf_bytes
@@ -59,8 +59,8 @@ def write_practice(
     names = tuple(performers) if performers is not None else tuple(learners(sequence, cut))
     if not names:
         raise UseFault(f"Nobody has anything to learn in cut {cut.name}; say who plays whom with 'previs cast'.")
-    for name in names:
-        stem = f"{in_a_file_name(cut.name)}_{in_a_file_name(name)}"
+    for name, in_files in in_file_names(names).items():
+        stem = f"{in_a_file_name(cut.name)}_{in_files}"
         found = lessons(sequence, cut, name)
         _write_list(sequence, cut, document, folder / stem, name, wanted.paper, made, report, tell, before)
         moves = {move for lesson in found for move in lesson.moves}

@@ -26,6 +26,8 @@ class Paper(StrEnum):
 
 
 _NOT_IN_XML = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+_NOT_ON_PAGES = re.compile(r"[\x00-\x1f\\*?:/\[\]\ufffe\uffff]")
+_LONGEST_PAGE = 28
 _WIDEST = 60
 """Characters of a column of a workbook."""
 """The date of every entry of a workbook, the earliest that the format knows, so that bytes do not change with the clock."""
@@ -52,10 +54,15 @@ def workbook_bytes(sheet: Sheet) -> bytes:
         _put(front, row, 2, value).alignment = Alignment(wrap_text=True, vertical="top")
     front.column_dimensions["A"].width, front.column_dimensions["B"].width = 20, 100
     for table in sheet.tables:
-        _page(book.create_sheet(table.name[:31]), table)
+        _page(book.create_sheet(_page_name(table.name)), table)
     held = io.BytesIO()
     book.save(held)
     return dated_workbook(held.getvalue(), datetime.fromisoformat(dict(sheet.head).get("Date", "1980-01-01")))
+
+
+def _page_name(name: str) -> str:
+    """A table's name as the name of a page: with what workbooks allow there, and room for the number of a second one of that name."""
+    return _NOT_ON_PAGES.sub(" ", name)[:_LONGEST_PAGE].strip(" '") or "table"
 
 
 def _page(page: Worksheet, table: Table) -> None:

@@ -93,6 +93,8 @@ def notes_from_text(content: bytes, where: str) -> NotesRead:
         raise UseFault(
             f"{where} is damaged at {_short(place) or 'its beginning'}: {_short(reason[0].lower() + reason[1:])}; {_WAY_OUT}."
         ) from error
+    except UnicodeEncodeError as error:
+        raise UseFault(f"{where} is damaged: the name of a field or a kind in it holds half a character; {_WAY_OUT}.") from error
     for number, note in enumerate(read.notes, start=1):
         try:
             moment_of(note.written)

@@ -322,7 +322,7 @@ NESTED = otio.schema.Stack(children=[otio.schema.Track(children=[otio.schema.Gap
     [
         ("", "not an OpenTimelineIO timeline"),
         ("{}", "not an OpenTimelineIO timeline|not a timeline"),
-        ("[" * 5000, "not an OpenTimelineIO timeline"),
+        ("[" * 5000, "nested more than 200 deep"),
         (clip(0, 1).to_json_string(), "holds a Clip, not a timeline"),
         (foreign(), "0 picture tracks"),
         (foreign(NESTED), "is a Stack"),

@@ -10,9 +10,8 @@ import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from fuzz.guiding import run_guided
 from fuzz.readers import names, reader
-from fuzz.running import Result, run
+from fuzz.running import GUIDED, Result, run
 
 
 def main() -> int:
@@ -40,19 +39,15 @@ def main() -> int:
         # Half and half, so that a table of both kinds of run has the same number of inputs in it.
         guiding = guided and reader(name).pure
         share = 2 if guiding else 1
-        result = run(name, given.runs // share, given.seconds / share, seed, given.findings)
-        return run_guided(result, given.runs - given.runs // 2, given.seconds / 2, seed, given.findings) if guiding else result
+        result = run(Result(name), given.runs // share, given.seconds / share, seed, given.findings)
+        return run(result, given.runs - given.runs // 2, given.seconds / 2, seed, given.findings, GUIDED) if guiding else result
 
     wanted = list(dict.fromkeys(given.readers)) or list(names())
     with ThreadPoolExecutor(given.processes) as at_work:
         results = []
         for result in at_work.map(one, wanted):
             results.append(result)
-            counts = result.verdicts
-            print(
-                f"| {result.reader} | {result.runs} | {counts['refused']} | {counts['read']} | {counts['fault']} | {result.slowest:.2f} s |",
-                flush=True,
-            )
+            print(result.line(), flush=True)
     for result in results:
         for where, (told, kept) in result.faults.items():
             print(f"\n{result.reader}: {where}\n  input: {kept}\n  {told.strip().splitlines()[-1] if told.strip() else ''}")

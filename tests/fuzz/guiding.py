@@ -1,63 +1,53 @@
-"""Runs guided by coverage, where atheris is installed: it keeps the inputs that reach new lines and goes on from them.
+"""A run guided by coverage, where atheris is installed: it keeps the inputs that reach new lines and goes on from them.
 
-`PYTHONPATH=tests python -m fuzz.guiding READER SCRATCH RUNS SECONDS SEED` is the process.
+`PYTHONPATH=tests python -m fuzz.guiding READER SCRATCH RUNS SECONDS SEED` is a process that `fuzz.running` watches. Nothing of the
+program is imported before it can be instrumented.
 """
 
 from __future__ import annotations
 
-import json
+import os
 import random
-import subprocess
 import sys
-import tempfile
+from contextlib import suppress
 from pathlib import Path
 
-from fuzz.running import Result, Teller, _note, limit_memory, warmed
-
-
-def run_guided(result: Result, runs: int, seconds: float, seed: int, findings: Path) -> Result:
-    """Add a guided run to a reader's counts."""
-    with tempfile.TemporaryDirectory(prefix="fuzz_") as scratch:
-        command = [sys.executable, "-m", "fuzz.guiding", result.reader, scratch, str(runs), str(seconds), str(seed)]
-        with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as process:
-            for line in process.stdout or ():
-                if line.startswith("{"):
-                    _note(result, json.loads(line), Path(scratch), findings)
-    return result
+import atheris
 
 
 def main(arguments: list[str]) -> None:
-    import atheris
-
-    name, scratch, runs, seconds, seed = arguments[0], Path(arguments[1]), arguments[2], float(arguments[3]), arguments[4]
+    """Say a line of JSON for each thing found, as `fuzz.running` does; the library ends the process."""
+    name, scratch, runs, seconds, seed = arguments[0], Path(arguments[1]), int(arguments[2]), float(arguments[3]), int(arguments[4])
     with atheris.instrument_imports(include=["previs"]):
+        from fuzz.judging import judged
+        from fuzz.running import Teller, limit_memory, warmed
+
         one = warmed(name, scratch)
     limit_memory(one)
     begun_from = scratch / "begun_from"
     begun_from.mkdir()
     for number, data in enumerate(one.seeds()):
         (begun_from / str(number)).write_bytes(data)
-    from fuzz.judging import judged
-
-    teller, chance, left = Teller(scratch), random.Random(int(seed)), [int(runs)]
+    teller, chance, left = Teller(scratch), random.Random(seed), runs
 
     def look(data: bytes) -> None:
+        nonlocal left
+        (scratch / "input").write_bytes(data)
         teller.tell(judged(lambda given: one.read(given, scratch), data), data)
-        left[0] -= 1
-        if not left[0]:
+        left -= 1
+        if left <= 0 or teller.seconds > seconds:
             teller.close()
+            os._exit(0)
 
     def worse(data: bytes, most: int, number: int) -> bytes:
-        # Half by the format's own changes, which keep an input whole enough to get far.
+        # Half by the format's own changes, which keep an input whole enough to get far. The library does not survive an error here.
         if number % 2:
             chance.seed(number)
-            return one.worse(data, one.tokens, chance)[:most]
+            with suppress(Exception):
+                return one.worse(data, one.tokens, chance)[:most]
         return bytes(atheris.Mutate(data, most))
 
-    atheris.Setup(
-        ["fuzz", str(begun_from), f"-runs={runs}", f"-max_total_time={max(1, round(seconds))}", "-max_len=65536", f"-seed={int(seed) or 1}"],
-        look, custom_mutator=worse, enable_python_coverage=True,
-    )  # fmt: skip
+    atheris.Setup(["fuzz", str(begun_from), "-max_len=65536", f"-seed={seed or 1}"], look, custom_mutator=worse)
     atheris.Fuzz()
 
 

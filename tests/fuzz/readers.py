@@ -1,4 +1,4 @@
-"""Every reader of what comes from outside, by name: where it begins from, how its inputs are made worse, and what must hold of what it reads.
+"""Every reader of what comes from outside, by name: where it begins from, how inputs are made worse, what must hold.
 
 The readers are in families, so that a run of a few of them imports no more than it needs.
 """

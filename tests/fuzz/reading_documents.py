@@ -24,11 +24,12 @@ from previs.review.notes_file import notes_from_file
 
 FIELDS = (
     "previs sequence", "document", "schema", "title", "rate_name", "24", "29.97", "footage", "card", "black", "dissolve", "wipe", "level",
-    "digital double", "face replacement", "rig removal", "FILM", "PHONE", "A1", "Odile", "v1", "picture", "type", "floor", "lines", "1001/30",
+    "digital double", "face replacement", "rig removal", "FILM", "PHONE", "A1", "Odile", "v1", "picture", "type", "floor", "lines",
+    "1001/30",
 )  # fmt: skip
 NOTES = """{"document": "previs notes", "schema": 1, "sequence": "The Salt Stair", "cut": "v1", "notes": [
-{"ident": "n1", "reviewer": "Mara", "written": "2026-11-25T10:00:00Z", "kind": "unclear hit", "text": "is it \\ud83d\\ude00 seen?", "shot": "s1",
- "first_frame": 3, "frames": 4, "reel": "FILM", "tape_frame": 14, "move": 1,
+{"ident": "n1", "reviewer": "Mara", "written": "2026-11-25T10:00:00Z", "kind": "unclear hit", "text": "is it \\ud83d\\ude00 seen?",
+ "shot": "s1", "first_frame": 3, "frames": 4, "reel": "FILM", "tape_frame": 14, "move": 1,
  "drawings": [{"shape": "arrow", "from_x": 1, "from_y": 2, "to_x": 900, "to_y": 1000}]},
 {"ident": "n2", "reviewer": "Joss", "written": "2026-11-25T12:00:00.123+02:00", "kind": "other", "taken_back": true}]}"""
 BEFORE = b"a state of the document before; its history does not look into it"

@@ -19,10 +19,14 @@ from previs.floor.room_table import read_room_table, room_told
 from previs.floor.routes_table import read_ways
 
 GROUPS = (
-    "  0\nLINE\n", "  0\nARC\n", "  0\nINSERT\n", "  0\nLWPOLYLINE\n", "  0\nPOLYLINE\n", "  0\nVERTEX\n", "  0\nSEQEND\n", "  0\nSPLINE\n", "  0\nELLIPSE\n",
-    "  0\nTEXT\n", "  0\nMTEXT\n", "  0\nENDSEC\n", "  0\nEOF\n", "  0\nSECTION\n  2\nENTITIES\n", "  0\nBLOCK\n", "  0\nENDBLK\n", "  0\nCIRCLE\n",
-    " 70\n1\n", " 70\n32000\n", " 71\n32000\n", " 44\n1e-9\n", " 41\n0\n", " 42\n1e300\n", " 50\n1e308\n", " 40\nnan\n", " 10\n1e308\n", " 10\ninf\n", "  2\nDOOR\n",
-    "  8\nWALLS\n", "  8\nDOORS\n", "  8\n0\n", " 90\n999999999\n", "  5\nFFFFFFFFFFFFFFFF\n", "  1\n\\P\\P{\\fArial;x}\n", "  1\n%%d\\U+D800\n", "  9\n$INSUNITS\n 70\n4\n",
+    "  0\nLINE\n", "  0\nARC\n", "  0\nINSERT\n", "  0\nLWPOLYLINE\n", "  0\nPOLYLINE\n", "  0\nVERTEX\n", "  0\nSEQEND\n",
+    "  0\nSPLINE\n", "  0\nELLIPSE\n",
+    "  0\nTEXT\n", "  0\nMTEXT\n", "  0\nENDSEC\n", "  0\nEOF\n", "  0\nSECTION\n  2\nENTITIES\n", "  0\nBLOCK\n", "  0\nENDBLK\n",
+    "  0\nCIRCLE\n",
+    " 70\n1\n", " 70\n32000\n", " 71\n32000\n", " 44\n1e-9\n", " 41\n0\n", " 42\n1e300\n", " 50\n1e308\n", " 40\nnan\n", " 10\n1e308\n",
+    " 10\ninf\n", "  2\nDOOR\n",
+    "  8\nWALLS\n", "  8\nDOORS\n", "  8\n0\n", " 90\n999999999\n", "  5\nFFFFFFFFFFFFFFFF\n", "  1\n\\P\\P{\\fArial;x}\n",
+    "  1\n%%d\\U+D800\n", "  9\n$INSUNITS\n 70\n4\n",
 )  # fmt: skip
 
 
@@ -67,7 +71,7 @@ def drawings() -> tuple[bytes, ...]:
     bomb = raw.text_of(
         raw.entity("INSERT", "WALLS", (2, "B0"), (10, 0), (20, 0)), blocks=[*nested, raw.block("B9", raw.line("0", 0, 0, 9, 9))]
     ).encode()
-    return small, small, small, _as_binary(), bomb, sample
+    return (*[small] * 12, *[_as_binary()] * 4, *[sample] * 2, bomb)
 
 
 def _controls() -> list[tuple[int, object]]:

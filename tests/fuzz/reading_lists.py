@@ -20,8 +20,10 @@ from previs.exchange.otio import read_timeline, write_timeline
 
 STATEMENTS = (
     "TITLE: x", "FCM: DROP FRAME", "FCM: NON-DROP FRAME", "* FROM CLIP NAME: A1", "* TO CLIP NAME: A1", "M2   FILM  048.0  10:00:00:00",
-    "M2   FILM  -24.0", "SPLIT:    AUDIO DELAY=  00:00:00:05", "AUD  3  4", "* SPEED IS EXACTLY 7/10 OF NORMAL", "* SPEED IS EXACTLY 1/999999999999 OF NORMAL",
-    "* CARD STANDS FOR MOVES 4-5", "BL", "AX", "FILM", "PHONE", "PAL", " V ", " A ", " AA/V ", " NONE ", " C ", " D 024 ", " W001 012 ", " K B ", " KO ", "001 ", "999999 ",
+    "M2   FILM  -24.0", "SPLIT:    AUDIO DELAY=  00:00:00:05", "AUD  3  4", "* SPEED IS EXACTLY 7/10 OF NORMAL",
+    "* SPEED IS EXACTLY 1/999999999999 OF NORMAL",
+    "* CARD STANDS FOR MOVES 4-5", "BL", "AX", "FILM", "PHONE", "PAL", " V ", " A ", " AA/V ", " NONE ", " C ", " D 024 ", " W001 012 ",
+    " K B ", " KO ", "001 ", "999999 ",
 )  # fmt: skip
 
 
@@ -70,9 +72,12 @@ def _timeline(data: bytes, folder: Path) -> object:
 
 
 SCHEMAS = (
-    "Clip.1", "Clip.2", "Track.1", "Stack.1", "Timeline.1", "Gap.1", "Transition.1", "RationalTime.1", "TimeRange.1", "LinearTimeWarp.1", "FreezeFrame.1",
-    "ExternalReference.1", "MissingReference.1", "Marker.2", "SerializableCollection.1", "OTIO_SCHEMA", "Unknown.9", "Video", "Audio", "source_range",
-    "value", "rate", "start_time", "duration", "metadata", "previs", "tape", "take", "speed", "NaN", "-Infinity", "in_offset", "out_offset", "target_url",
+    "Clip.1", "Clip.2", "Track.1", "Stack.1", "Timeline.1", "Gap.1", "Transition.1", "RationalTime.1", "TimeRange.1", "LinearTimeWarp.1",
+    "FreezeFrame.1",
+    "ExternalReference.1", "MissingReference.1", "Marker.2", "SerializableCollection.1", "OTIO_SCHEMA", "Unknown.9", "Video", "Audio",
+    "source_range",
+    "value", "rate", "start_time", "duration", "metadata", "previs", "tape", "take", "speed", "NaN", "-Infinity", "in_offset",
+    "out_offset", "target_url",
     "media_references", "active_media_reference_key", "time_scalar", "Box2d.1", "V2d.1", "enabled",
 )  # fmt: skip
 _LIST = Reader("edit-list", _edit_list, lists, STATEMENTS)

@@ -22,8 +22,10 @@ from previs.floor.room_table import read_room_table
 from previs.floor.routes_table import read_ways
 
 WORDS = (
-    "Odile", "Reeve", "level", "FILM", "PHONE", "PAL", "A1", "yes", "full", "close", "medium wide", "digital double", "Odile=full", "Odile=Pim Oster",
-    "1-2", "2-1", "phrase", "move", "take", "tape", "at", "in", "out", "note", "role", ";", "=", "100 %", "0,7", "50%", "7/10", "-", "0.4 m",
+    "Odile", "Reeve", "level", "FILM", "PHONE", "PAL", "A1", "yes", "full", "close", "medium wide", "digital double", "Odile=full",
+    "Odile=Pim Oster",
+    "1-2", "2-1", "phrase", "move", "take", "tape", "at", "in", "out", "note", "role", ";", "=", "100 %", "0,7", "50%", "7/10", "-",
+    "0.4 m",
 )  # fmt: skip
 
 
@@ -89,8 +91,10 @@ def worse_workbook(data: bytes, tokens: tuple[str, ...], chance: random.Random) 
 
 
 XML = (
-    "<c r=\"A1\" t=\"s\"><v>0</v></c>", "<c r=\"XFD1048576\"><v>1</v></c>", "<row r=\"1048576\">", "t=\"d\"", "t=\"e\"", "t=\"b\"", "t=\"n\"", "s=\"99\"",
-    "<f>1+1</f>", "<mergeCell ref=\"A1:XFD9\"/>", "<dimension ref=\"A1:XFD1048576\"/>", "<v>1e400</v>", "<v>NaN</v>", "2958466", "-1", "<!DOCTYPE x [<!ENTITY a \"aaaa\">]>", "&a;",
+    "<c r=\"A1\" t=\"s\"><v>0</v></c>", "<c r=\"XFD1048576\"><v>1</v></c>", "<row r=\"1048576\">", "t=\"d\"", "t=\"e\"", "t=\"b\"",
+    "t=\"n\"", "s=\"99\"",
+    "<f>1+1</f>", "<mergeCell ref=\"A1:XFD9\"/>", "<dimension ref=\"A1:XFD1048576\"/>", "<v>1e400</v>", "<v>NaN</v>", "2958466", "-1",
+    "<!DOCTYPE x [<!ENTITY a \"aaaa\">]>", "&a;",
     "&#0;", "&#xD800;", "r=\"A0\"", "numFmtId=\"14\"", "sharedStrings.xml", "../../x",
 )  # fmt: skip
 

@@ -39,22 +39,37 @@ class Result:
     def runs(self) -> int:
         return sum(self.verdicts.values())
 
+    def line(self) -> str:
+        """Its row of the table."""
+        refused, read, faults = (self.verdicts[verdict] for verdict in (Verdict.REFUSED, Verdict.READ, Verdict.FAULT))
+        return f"| {self.reader} | {self.runs} | {refused} | {read} | {faults} | {self.slowest:.2f} s |"
 
-def run(name: str, runs: int, seconds: float, seed: int, findings: Path) -> Result:
-    """Inputs before one reader until there were that many, or that long; a process that dies or hangs is begun again."""
-    result, begun = Result(name), time.monotonic()
-    while result.runs < runs and (left := seconds - (time.monotonic() - begun)) > 0:
-        if not _process(result, runs - result.runs, left, seed + result.runs, findings):
+
+PLAIN, GUIDED = "fuzz.running", "fuzz.guiding"
+"""The processes that there are."""
+
+
+def run(result: Result, runs: int, seconds: float, seed: int, findings: Path, how: str = PLAIN) -> Result:
+    """So many more inputs before one reader, or for that long; a process that dies or hangs is begun again."""
+    begun, wanted = time.monotonic(), result.runs + runs
+    while result.runs < wanted and (left := seconds - (time.monotonic() - begun)) > 0:
+        if not _process(result, wanted - result.runs, left, seed + result.runs, findings, how):
             break
     return result
 
 
-def _process(result: Result, runs: int, seconds: float, seed: int, findings: Path) -> bool:
+def _process(result: Result, runs: int, seconds: float, seed: int, findings: Path, how: str) -> bool:
     """One process; True when it ended before its time, so that another goes on."""
+    before = result.runs
     with tempfile.TemporaryDirectory(prefix="fuzz_") as scratch:
-        command = [sys.executable, "-m", "fuzz.running", result.reader, scratch, str(runs), str(seconds), str(seed)]
+        command = [sys.executable, "-m", how, result.reader, scratch, str(runs), str(seconds), str(seed)]
         complaints = Path(scratch) / "complaints"
-        with complaints.open("wb") as held, subprocess.Popen(command, stdout=subprocess.PIPE, stderr=held, text=True) as process:
+        paths = [str(CORPUS.parents[1]), str(CORPUS.parents[2]), *os.environ.get("PYTHONPATH", "").split(os.pathsep)]
+        environment = os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, paths))}
+        with (
+            complaints.open("wb") as held,
+            subprocess.Popen(command, stdout=subprocess.PIPE, stderr=held, text=True, env=environment) as process,
+        ):
             watch = _Watch(process)
             for line in process.stdout or ():
                 watch.seen()
@@ -66,7 +81,7 @@ def _process(result: Result, runs: int, seconds: float, seed: int, findings: Pat
         result.verdicts[Verdict.FAULT] += 1
         why = "hangs" if watch.hung else f"ends the program ({code})"
         _keep(result, f"{why} {_newest(Path(scratch))}", complaints.read_text(errors="replace")[-2000:], Path(scratch) / "input", findings)
-        return bool(result.runs)
+        return result.runs > before + 1
 
 
 class _Watch:
@@ -127,7 +142,7 @@ class Teller:
     def __init__(self, scratch: Path) -> None:
         self._scratch, self._counts, self._slowest = scratch, Counter[str](), 0.0
         self._known: set[str] = set()
-        self._told = time.monotonic()
+        self._begun = self._told = time.monotonic()
 
     def tell(self, verdict: Judged, data: bytes) -> None:
         self._counts[verdict.verdict] += 1
@@ -139,6 +154,11 @@ class Teller:
             self._say({"where": verdict.where, "told": verdict.told, "input": name})
         elif time.monotonic() - self._told > 1:
             self._say({})
+
+    @property
+    def seconds(self) -> float:
+        """Time since it began."""
+        return time.monotonic() - self._begun
 
     def close(self) -> None:
         self._say({})
@@ -161,9 +181,9 @@ def main(arguments: list[str]) -> int:
     name, scratch, runs, seconds, seed = arguments[0], Path(arguments[1]), int(arguments[2]), float(arguments[3]), int(arguments[4])
     one = warmed(name, scratch)
     limit_memory(one)
-    chance, teller, begun, place = random.Random(seed), Teller(scratch), time.monotonic(), scratch / "input"
+    chance, teller, place = random.Random(seed), Teller(scratch), scratch / "input"
     for _ in range(runs):
-        if time.monotonic() - begun > seconds:
+        if teller.seconds > seconds:
             break
         data = one.input(chance)
         # Where the watcher finds it when this process does not live to tell.

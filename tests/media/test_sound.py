@@ -35,7 +35,7 @@ def test_uncoded_sound_is_exact_to_the_sample(name: str, clips: dict[str, Clip],
 
 
 def test_mono_sounds_on_both_sides_at_full_level(clips: dict[str, Clip], tmp_path: Path) -> None:
-    sound = tape_sound(clips["mono_44100"].path, tmp_path)
+    sound = tape_sound(clips["mono_44100"].path, tmp_path)[:]
     assert (sound[:, 0] == sound[:, 1]).all()
     assert sound.max() > 0.75
 
