@@ -23,8 +23,8 @@ from previs.media.ingest import tape_from_file
 from previs.media.workcopy import WorkCopy
 
 ATOMS = (
-    "ftyp", "moov", "mvhd", "trak", "tkhd", "edts", "elst", "mdia", "mdhd", "hdlr", "minf", "stbl", "stsd", "stts", "ctts", "stss", "stsc", "stsz",
-    "stco", "co64", "mdat", "udta", "meta", "tmcd", "avc1", "mp4a", "free", "moof", "avcC", "isom", "qt  ", "vide", "soun", "tref",
+    "ftyp", "moov", "mvhd", "trak", "tkhd", "edts", "elst", "mdia", "mdhd", "hdlr", "minf", "stbl", "stsd", "stts", "ctts", "stss",
+    "stsc", "stsz", "stco", "co64", "mdat", "udta", "meta", "tmcd", "avc1", "mp4a", "free", "moof", "avcC", "isom", "qt  ", "vide", "soun", "tref",
 )  # fmt: skip
 
 
