@@ -24,7 +24,8 @@ from previs.media.workcopy import WorkCopy
 
 ATOMS = (
     "ftyp", "moov", "mvhd", "trak", "tkhd", "edts", "elst", "mdia", "mdhd", "hdlr", "minf", "stbl", "stsd", "stts", "ctts", "stss",
-    "stsc", "stsz", "stco", "co64", "mdat", "udta", "meta", "tmcd", "avc1", "mp4a", "free", "moof", "avcC", "isom", "qt  ", "vide", "soun", "tref",
+    "stsc", "stsz", "stco", "co64", "mdat", "udta", "meta", "tmcd", "avc1", "mp4a", "free", "moof", "avcC",
+    "isom", "qt  ", "vide", "soun", "tref",
 )  # fmt: skip
 
 
