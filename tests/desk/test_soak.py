@@ -65,7 +65,12 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
     # What was stopped holds its reader, and that its threads, until the rubbish is taken out.
     gc.collect()
     # Libraries keep a few helpers of their own once they have been used.
-    qtbot.waitUntil(lambda: _threads() <= threads + 8, timeout=20_000)
+    try:
+        # Qt's own helpers go after half a minute without work.
+        qtbot.waitUntil(lambda: _threads() <= threads + 8, timeout=60_000)
+    except BaseException:
+        print(sorted((task / "comm").read_text().strip() for task in Path("/proc/self/task").iterdir()))
+        raise
 
 
 def _walk(person: Person, document: Path) -> None:
