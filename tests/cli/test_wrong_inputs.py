@@ -113,6 +113,8 @@ def test_a_table_that_is_not_utf8_says_where(job: Job, run: Run, tables: dict[st
 
 
 def test_a_tape_is_taken_in_once(job: Job, run: Run) -> None:
+    # What an ingest that was stopped did not get to is done first.
+    run("ingest", job.file, job.tapes["FILM"].path)
     ran = run("ingest", job.file, job.tapes["FILM"].path)
     assert ran.code == 2
     assert "in the file already, as reel FILM" in ran.err

@@ -134,7 +134,7 @@ def tapes(draw: st.DrawFn, reel: str) -> Tape:
     return Tape(
         reel=reel,
         path=draw(WORDS),
-        fingerprint=draw(WORDS),
+        fingerprint=draw(st.text("0123456789abcdef", max_size=32)),
         rate_name=rate.name,
         frames=draw(st.integers(1, 10**6)),
         duration=FIRST_TAPE_SECONDS + draw(SHARES) * 1000,
