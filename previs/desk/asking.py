@@ -20,7 +20,7 @@ from PyQt6.QtWidgets import (
 )
 
 from previs.desk.words import tr
-from previs.faults import Fault, refused
+from previs.faults import Fault, UseFault, refused
 
 _WIDE_PX = 560
 
@@ -108,7 +108,7 @@ class PlaceField(QWidget):
 
     def __init__(self, path: Path, title: str, *, folder: bool, kinds: str = "") -> None:
         super().__init__()
-        self._title, self._folder, self._kinds = title, folder, kinds
+        self._title, self._folder, self._kinds, self._given = title, folder, kinds, path
         self.line = QLineEdit(str(path))
         self.line.setAccessibleName(title)
         choose = QPushButton(tr("Choose ..."))
@@ -121,12 +121,19 @@ class PlaceField(QWidget):
 
     @property
     def path(self) -> Path:
-        """What stands in the field; `~` is the home folder."""
-        written = Path(self.line.text().strip())
+        """What stands in the field: `~` is the home folder, a mere name stands where the proposed one would.
+
+        Raises:
+            UseFault: when nothing stands there.
+        """
+        if not (text := self.line.text().strip()):
+            raise UseFault(tr("No place is named; write one, such as {given}.", given=self._given))
         try:
-            return written.expanduser()
+            written = Path(text).expanduser()
         except RuntimeError:  # of somebody who is not known here
-            return written
+            written = Path(text)
+        # Not beside wherever the program was started.
+        return self._given.parent / written
 
     def _choose(self) -> None:
         if chosen := self.ask():
@@ -134,6 +141,7 @@ class PlaceField(QWidget):
 
     def ask(self) -> str:
         """The person's choice, empty for none."""
+        begin = self.line.text().strip() or str(self._given)
         if self._folder:
-            return QFileDialog.getExistingDirectory(self, self._title, str(self.path))
-        return QFileDialog.getSaveFileName(self, self._title, str(self.path), self._kinds)[0]
+            return QFileDialog.getExistingDirectory(self, self._title, begin)
+        return QFileDialog.getSaveFileName(self, self._title, begin, self._kinds)[0]

@@ -3,9 +3,10 @@ from __future__ import annotations
 import threading
 from pathlib import Path
 
+import pytest
 from pytestqt.qtbot import QtBot
 
-from previs.desk.asking import Asking
+from previs.desk.asking import Asking, PlaceField
 from previs.desk.work import Work
 from previs.faults import UseFault
 from previs.progress import Report
@@ -57,3 +58,19 @@ def test_of_many_looks_in_a_row_only_the_newest_waits(qtbot: QtBot) -> None:
     first.set()
     qtbot.waitUntil(lambda: looked == [49])
     work.close()
+
+
+def test_a_mere_name_stands_where_the_proposed_one_would_and_none_is_told(qtbot: QtBot, tmp_path: Path) -> None:
+    field = PlaceField(tmp_path / "pulls", "Where", folder=True)
+    qtbot.addWidget(field)
+    for written, meant in (
+        ("7", tmp_path / "7"),
+        ("/a/b", Path("/a/b")),
+        ("~", Path.home()),
+        ("~no-such/x", tmp_path / "~no-such/x"),
+    ):
+        field.line.setText(written)
+        assert field.path == meant
+    field.line.setText("  ")
+    with pytest.raises(UseFault, match="No place is named"):
+        _ = field.path

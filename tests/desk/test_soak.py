@@ -50,6 +50,10 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
     memory = Memory(folder / "desk.ini")
     dress(memory)
     with pytest.MonkeyPatch.context() as monkeypatch:
+        # A name without a folder must not be written where the program was started.
+        started = folder / "started"
+        started.mkdir()
+        monkeypatch.chdir(started)
         window = Window(memory)
         assert window.open(document)
         window.show()
@@ -62,6 +66,7 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
         finally:
             window.close()
             window.deleteLater()
+    assert list(started.iterdir()) == []
     # What was stopped holds its reader, and that its threads, until the rubbish is taken out.
     gc.collect()
     # Libraries keep a few helpers of their own once they have been used.

@@ -8,7 +8,6 @@ from PyQt6.QtWidgets import QWidget
 
 from previs.desk.asking import Asking, PlaceField
 from previs.desk.words import tr
-from previs.faults import UseFault
 from previs.handoff.folders import refuse_a_file
 
 
@@ -23,6 +22,4 @@ class FolderDialog(Asking):
 
     def do(self) -> None:
         """Refuse what cannot be a folder."""
-        if not self.place.path.name:
-            raise UseFault(tr("Write the name of a folder, or choose one."))
         refuse_a_file(self.place.path)

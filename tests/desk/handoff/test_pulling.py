@@ -131,7 +131,11 @@ def test_standing_tells_of_pulls_that_the_cut_does_not_want_and_of_a_folder_that
 def test_a_folder_is_named_that_is_not_there_yet_and_one_that_cannot_be_is_refused(place: HandoffPlace, tmp_path: Path) -> None:
     (tmp_path / "taken").touch()
     dialog = FolderDialog(tmp_path, place)
-    for written, fault in (("", "name of a folder"), (str(tmp_path / "taken"), "is a file"), (str(tmp_path / "taken" / "in"), "is a file")):
+    for written, fault in (
+        ("", "No place is"),
+        (str(tmp_path / "taken"), "is a file"),
+        (str(tmp_path / "taken" / "in"), "is a file"),
+    ):
         dialog.place.line.setText(written)
         dialog.accept()
         assert fault in dialog.fault
