@@ -7,7 +7,7 @@ from statistics import median
 import librosa
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import correlate
+from scipy.signal import correlate, fftconvolve
 
 from benches.media import timed
 from benches.rows import Row
@@ -19,22 +19,32 @@ _Floats = NDArray[np.float32]
 MINUTES = 5
 
 
-def hall(seconds: float, seed: int, blows: NDArray[np.float64]) -> _Floats:
-    """Room tone with short bright blows at these moments, as mono 48 kHz sound."""
-    dice = np.random.default_rng(seed)
+def fought(seconds: float, blows: NDArray[np.float64]) -> _Floats:
+    """A hall with steps and breath, and short bright blows at these moments, as mono 48 kHz sound."""
+    dice = np.random.default_rng(0)
     sound = dice.normal(0, 0.004, round(seconds * SAMPLE_RATE)).astype(np.float32)
-    ring = np.exp(-np.arange(2400) / 300) * dice.normal(0, 0.5, 2400)
     for blow in blows:
         at = round(blow * SAMPLE_RATE)
-        sound[at : at + 2400] += ring[: len(sound) - at].astype(np.float32)
+        ring = np.exp(-np.arange(2400) / 300) * dice.normal(0, 0.5, 2400)
+        sound[at : at + 2400] += ring.astype(np.float32)
     return sound
+
+
+def heard_by(seed: int, sound: _Floats) -> _Floats:
+    """What one camera hears of it: with echoes and a hiss of its own."""
+    own = np.random.default_rng(seed)
+    echoes = np.exp(-np.arange(2400) / 600) * own.normal(0, 0.05, 2400)
+    echoes[0] = 1
+    hiss = own.normal(0, 0.002, len(sound))
+    return np.asarray(fftconvolve(sound, echoes)[: len(sound)] + hiss, np.float32)
 
 
 def rows(runs: int) -> list[Row]:
     """Two recordings of five minutes, 3.25 s apart, and their blows."""
     dice = np.random.default_rng(1)
     blows = np.sort(dice.uniform(5, MINUTES * 60 - 5, 150))
-    first, second = hall(MINUTES * 60, 2, blows), hall(MINUTES * 60 - 4, 3, blows[blows > 4] - 3.25)
+    sound = fought(MINUTES * 60, blows)
+    first, second = heard_by(2, sound), heard_by(3, sound[round(3.25 * SAMPLE_RATE) :])
     stereo = np.repeat(first[:, None], 2, axis=1)
     found: list[float] = []
 
