@@ -104,9 +104,10 @@ def carry(logged: Logged, evidence: Evidence, begin: float, end: float) -> Carri
     if not len(logged.moments) or not len(candidates):
         return Carried((), (), (), 1.0, ("there is nothing to look for, or nothing to look at",))
     landing = _landing_scores(logged.evidence, evidence.at(candidates, 0.05))
+    steps = _Steps.of(candidates, evidence)
     best: tuple[float, float, list[int]] | None = None
     for tempo in _TEMPOS:
-        score, path = _path(logged, landing, candidates, evidence, tempo)
+        score, path = _path(logged, landing, steps, tempo)
         if best is None or score > best[0]:
             best = score, float(tempo), path
     if best is None or not best[2]:
@@ -146,31 +147,53 @@ def _landing_scores(logged: _Floats, there: _Floats) -> _Floats:
     return np.asarray(score - nothing[:, None] * (score < 0.1))
 
 
-def _path(logged: Logged, landing: _Floats, candidates: _Floats, evidence: Evidence, tempo: float) -> tuple[float, list[int]]:
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """What a step from each candidate (row) to each other (column) has to do with, whatever the tempo.
+
+    `logs` are the logarithms of the times between, `costs` what is passed over on the way, with steps that are too short
+    out of the question; `before` and `after` are the blows that lie outside a path which begins, or ends, on a candidate.
+    """
+
+    logs: _Floats
+    costs: _Floats
+    before: _Floats
+    after: _Floats
+
+    @classmethod
+    def of(cls, candidates: _Floats, evidence: Evidence) -> _Steps:
+        gaps = candidates[None, :] - candidates[:, None]
+        passed = _blows_before(evidence, candidates)
+        own = evidence.at(candidates, 0.02)[:, 0]
+        between = _PASSED_OVER * np.maximum(passed[None, :] - passed[:, None] - own[:, None], 0)
+        every = float(passed[-1] + evidence.at(candidates[-1:], 0.05)[0, 0])
+        costs = np.where(gaps < _LEAST_GAP_SECONDS, 1e6, between)
+        return cls(np.log(np.maximum(gaps, 1e-3)), costs, _PASSED_OVER * passed, _PASSED_OVER * np.maximum(every - passed - own, 0))
+
+
+def _path(logged: Logged, landing: _Floats, steps: _Steps, tempo: float) -> tuple[float, list[int]]:
     """The best path at one tempo: its score, and the candidate of each move up to where the take breaks off."""
-    passed = _blows_before(evidence, candidates)
-    gaps = candidates[None, :] - candidates[:, None]
     moves, many = landing.shape
     # Blows before the first move are a cost too: a take rarely begins with somebody else's.
-    score = landing[0] - _PASSED_OVER * passed
+    score = landing[0] - steps.before
     backs = np.zeros((moves, many), np.intp)
-    total_blows = float(passed[-1] + evidence.at(candidates[-1:], 0.05)[0, 0]) if many else 0.0
-    own = evidence.at(candidates, 0.02)[:, 0]
     ends: list[tuple[float, int, int]] = []
 
     def finish(number: int) -> None:
-        rest = score - _PASSED_OVER * np.maximum(total_blows - passed - own, 0) - _MISSING * (moves - 1 - number)
+        rest = score - steps.after - _MISSING * (moves - 1 - number)
         at = int(np.argmax(rest))
         ends.append((float(rest[at]), number, at))
 
     finish(0)
-    between = _PASSED_OVER * np.maximum(passed[None, :] - passed[:, None] - own[:, None], 0)
+    # One sheet for all steps: a new one each time takes longer than what is written on it.
+    sheet = np.empty_like(steps.costs)
     for number in range(1, moves):
         expected = (logged.moments[number] - logged.moments[number - 1]) / tempo
-        cost = between + _tempo_cost(gaps, None if number in logged.breaks else expected)
-        step = score[:, None] - cost
-        backs[number] = np.argmax(step, axis=0)
-        score = step[backs[number], np.arange(many)] + landing[number]
+        _tempo_cost(steps.logs, None if number in logged.breaks else expected, sheet)
+        sheet += steps.costs
+        np.subtract(score[:, None], sheet, out=sheet)
+        backs[number] = np.argmax(sheet, axis=0)
+        score = sheet[backs[number], np.arange(many)] + landing[number]
         finish(number)
     best, number, at = max(ends)
     path = [at]
@@ -189,13 +212,16 @@ def _blows_before(evidence: Evidence, candidates: _Floats) -> _Floats:
     return np.asarray(sums[np.searchsorted(times[inside], candidates - 1e-6)])
 
 
-def _tempo_cost(gaps: _Floats, expected: float | None) -> _Floats:
-    impossible = gaps < _LEAST_GAP_SECONDS
+def _tempo_cost(logs: _Floats, expected: float | None, sheet: _Floats) -> None:
+    """Write on `sheet` what steps cost that take longer or shorter than expected."""
     if expected is None or expected <= 0:
-        return np.where(impossible, 1e6, 0.0)
-    away = np.log(np.maximum(gaps, 1e-3) / max(expected, _LEAST_GAP_SECONDS))
+        sheet.fill(0)
+        return
+    np.subtract(logs, np.log(max(expected, _LEAST_GAP_SECONDS)), out=sheet)
+    np.square(sheet, out=sheet)
+    sheet *= 0.5 * 0.35 / _TEMPO_SPREAD**2
     # Capped, so that a stumble or a pause costs something once instead of bending every other move.
-    return np.where(impossible, 1e6, np.minimum(0.5 * (away / _TEMPO_SPREAD) ** 2 * 0.35, _MOST_FOR_TEMPO))
+    np.minimum(sheet, _MOST_FOR_TEMPO, out=sheet)
 
 
 def _tempo_and_oddities(logged: Logged, at: _Floats) -> tuple[float, list[str]]:

@@ -11,6 +11,7 @@ from scipy.signal import correlate, fftconvolve
 
 from benches.media import timed
 from benches.rows import Row
+from previs.analysis.carrying import Evidence, Logged, carry
 from previs.analysis.onsets import impulses, onset_curves
 from previs.analysis.sync import for_sync, sync_by_sound
 from previs.media.sound import SAMPLE_RATE
@@ -76,7 +77,42 @@ def rows(runs: int) -> list[Row]:
             f"offset of two cameras, {seconds}, with its drift", median(sync[0]), "scipy: resample and one correlation", median(sync[1]), 1
         ),
         Row(f"hits in {seconds}", median(hits[0]), "librosa onset_detect", median(hits[1]), 1),
+        *carried_rows(runs),
     ]
+
+
+def carried_rows(runs: int) -> list[Row]:
+    """Forty moves of a logged take, found on one at 0.8 of its tempo, from both their sounds; librosa warps one onto the other."""
+    dice = np.random.default_rng(4)
+    moments = 3 + np.cumsum(dice.uniform(0.7, 1.8, 40))
+    there = 4 + np.cumsum(np.diff(moments, prepend=3) / 0.8 * dice.normal(1, 0.05, 40))
+    first, second = (heard_by(seed, fought(blows[-1] + 3, blows)) for seed, blows in ((5, moments), (6, there)))
+    ours_right: list[float] = []
+    librosas_right: list[float] = []
+
+    def ours() -> None:
+        logged, other = (_evidence(sound) for sound in (first, second))
+        carried = carry(Logged(moments, logged.at(moments)), other, 0, len(second) / SAMPLE_RATE)
+        landed = np.full(len(moments), np.inf)
+        landed[list(carried.found)] = carried.at
+        ours_right.append(float(np.mean(np.abs(landed - there) < 0.05)))
+
+    def librosas() -> None:
+        strengths = [librosa.onset.onset_strength(y=sound, sr=SAMPLE_RATE, hop_length=512)[None] for sound in (first, second)]
+        _, path = librosa.sequence.dtw(*strengths)
+        path = path[::-1] * 512 / SAMPLE_RATE
+        landed = np.interp(moments, path[:, 0], path[:, 1])
+        librosas_right.append(float(np.mean(np.abs(landed - there) < 0.05)))
+
+    took = [timed(ours) for _ in range(runs)], [timed(librosas) for _ in range(runs)]
+    assert min(ours_right) > 0.95, ours_right
+    right = f"{median(ours_right):.0%} within 50 ms against {median(librosas_right):.0%}"
+    return [Row(f"40 moves carried to another take ({right})", median(took[0]), "librosa onset_strength and dtw", median(took[1]), 1)]
+
+
+def _evidence(sound: _Floats) -> Evidence:
+    stereo = np.repeat(sound[:, None], 2, axis=1)
+    return Evidence.of(impulses(stereo, onset_curves(stereo)), (), ())
 
 
 def _found(hits: NDArray[np.float64], blows: NDArray[np.float64]) -> float:
