@@ -12,6 +12,7 @@ from collections.abc import Sequence as Several
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from previs.analysis.onsets import Impulse
@@ -33,6 +34,10 @@ _GRID_SECONDS = 0.08
 _NEAR_SECONDS = 0.07
 _LEAST_GAP_SECONDS = 0.12
 _SAME_GAP = 1.7
+_LONGEST_PAUSE_SECONDS = 60.0
+"""Between two moves of one take; a bound, so that a long take takes no more than its share of time and memory."""
+_FAR_SECONDS = 1.0
+_AT_ONCE = 512
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +67,14 @@ class Evidence:
 
 def _strength_near(kind: tuple[_Floats, _Floats], moments: _Floats, near: float) -> _Floats:
     times, strengths = kind
-    if not len(times) or not len(moments):
-        return np.zeros(len(moments))
-    close = np.exp(-0.5 * ((moments[:, None] - times[None, :]) / (near / 2)) ** 2)
-    return np.asarray((close * strengths).max(axis=1))
+    found = np.zeros(len(moments))
+    for begin in range(0, len(moments), _AT_ONCE):
+        here = moments[begin : begin + _AT_ONCE]
+        first, end = np.searchsorted(times, (here.min() - _FAR_SECONDS, here.max() + _FAR_SECONDS))
+        if first < end:
+            close = np.exp(-0.5 * ((here[:, None] - times[None, first:end]) / (near / 2)) ** 2)
+            found[begin : begin + len(here)] = (close * strengths[first:end]).max(axis=1)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +139,9 @@ def _candidates(evidence: Evidence, begin: float, end: float) -> _Floats:
     every = np.concatenate([evidence.strikes[0], evidence.landings[0], evidence.stops[0]])
     every = np.unique(every[(every >= begin) & (every < end)])
     if len(every) and len(grid):
-        grid = grid[np.abs(grid[:, None] - every[None, :]).min(axis=1) > _GRID_SECONDS / 3]
+        after = np.searchsorted(every, grid)
+        nearest = np.minimum(np.abs(grid - every[np.maximum(after - 1, 0)]), np.abs(grid - every[np.minimum(after, len(every) - 1)]))
+        grid = grid[nearest > _GRID_SECONDS / 3]
     return np.sort(np.concatenate([every, grid]))
 
 
@@ -149,10 +160,10 @@ def _landing_scores(logged: _Floats, there: _Floats) -> _Floats:
 
 @dataclass(frozen=True, slots=True)
 class _Steps:
-    """What a step from each candidate (row) to each other (column) has to do with, whatever the tempo.
+    """What a step to each candidate (column) from the one k + 1 places before it (row k) has to do with, whatever the tempo.
 
-    `logs` are the logarithms of the times between, `costs` what is passed over on the way, with steps that are too short
-    out of the question; `before` and `after` are the blows that lie outside a path which begins, or ends, on a candidate.
+    `logs` are the logarithms of the times between, `costs` what is passed over on the way, with steps that are too short or
+    too long out of the question; `before` and `after` are the blows that lie outside a path which begins, or ends, on a candidate.
     """
 
     logs: _Floats
@@ -162,13 +173,17 @@ class _Steps:
 
     @classmethod
     def of(cls, candidates: _Floats, evidence: Evidence) -> _Steps:
-        gaps = candidates[None, :] - candidates[:, None]
+        many = len(candidates)
+        longest = np.arange(many) - np.searchsorted(candidates, candidates - _LONGEST_PAUSE_SECONDS)
         passed = _blows_before(evidence, candidates)
         own = evidence.at(candidates, 0.02)[:, 0]
-        between = _PASSED_OVER * np.maximum(passed[None, :] - passed[:, None] - own[:, None], 0)
+        back = np.arange(many)[None, :] - np.arange(1, max(2, int(longest.max()) + 1))[:, None]
+        gaps = np.where(back < 0, np.inf, candidates[None, :] - candidates[back])
+        between = _PASSED_OVER * np.maximum(passed[None, :] - passed[back] - own[back], 0)
         every = float(passed[-1] + evidence.at(candidates[-1:], 0.05)[0, 0])
-        costs = np.where(gaps < _LEAST_GAP_SECONDS, 1e6, between)
-        return cls(np.log(np.maximum(gaps, 1e-3)), costs, _PASSED_OVER * passed, _PASSED_OVER * np.maximum(every - passed - own, 0))
+        costs = np.where((gaps < _LEAST_GAP_SECONDS) | (gaps > _LONGEST_PAUSE_SECONDS), 1e6, between)
+        logs = np.log(np.clip(gaps, 1e-3, _LONGEST_PAUSE_SECONDS))
+        return cls(logs, costs, _PASSED_OVER * passed, _PASSED_OVER * np.maximum(every - passed - own, 0))
 
 
 def _path(logged: Logged, landing: _Floats, steps: _Steps, tempo: float) -> tuple[float, list[int]]:
@@ -187,13 +202,16 @@ def _path(logged: Logged, landing: _Floats, steps: _Steps, tempo: float) -> tupl
     finish(0)
     # One sheet for all steps: a new one each time takes longer than what is written on it.
     sheet = np.empty_like(steps.costs)
+    reach = len(sheet)
     for number in range(1, moves):
         expected = (logged.moments[number] - logged.moments[number - 1]) / tempo
         _tempo_cost(steps.logs, None if number in logged.breaks else expected, sheet)
         sheet += steps.costs
-        np.subtract(score[:, None], sheet, out=sheet)
-        backs[number] = np.argmax(sheet, axis=0)
-        score = sheet[backs[number], np.arange(many)] + landing[number]
+        earlier = sliding_window_view(np.concatenate([np.full(reach, -1e9), score[:-1]]), reach)
+        np.subtract(earlier.T[::-1], sheet, out=sheet)
+        row = np.argmax(sheet, axis=0)
+        backs[number] = np.maximum(np.arange(many) - 1 - row, 0)
+        score = sheet[row, np.arange(many)] + landing[number]
         finish(number)
     best, number, at = max(ends)
     path = [at]

@@ -11,6 +11,7 @@ from PyQt6.QtCore import QLibraryInfo
 from PyQt6.QtWidgets import QApplication
 
 from previs.desk.memory import Memory
+from previs.desk.rubbish import Rubbish
 from previs.desk.window import Window, dress
 from previs.faults import Fault
 
@@ -34,7 +35,11 @@ def run(path: Path | None) -> int:
     elif last and Path(last).exists():
         window.open(Path(last))
     window.show()
-    return app.exec()
+    rubbish = Rubbish(app)
+    try:
+        return app.exec()
+    finally:
+        rubbish.stop()
 
 
 def _look_for_a_screen() -> None:

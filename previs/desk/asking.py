@@ -33,6 +33,16 @@ def home_folder() -> Path:
         return Path(Path.cwd().anchor)
 
 
+def went_through(dialog: QDialog) -> bool:
+    """Show a dialog and let it go; True when the person went through with it. Its fields can still be read by the caller.
+
+    A dialog that is not let go stays, hidden and with all its fields, for as long as the window that it belongs to.
+    """
+    went = bool(dialog.exec())
+    dialog.deleteLater()
+    return went
+
+
 class Asking(QDialog):
     """A dialog that shows beneath its fields what is wrong with them, and stays until nothing is."""
 

@@ -10,6 +10,7 @@ from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QCloseEvent, QKeySequence
 from PyQt6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QLabel, QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
+from previs.desk.asking import went_through
 from previs.desk.cut.place import CutPlace
 from previs.desk.fight.place import FightPlace
 from previs.desk.floor.place import FloorPlace
@@ -137,11 +138,11 @@ class Window(QMainWindow):
 
     def show_keys(self) -> None:
         """The list of keys."""
-        Page(tr("Keys"), keys_page(self._everywhere, self.places, self._here()), self).exec()
+        went_through(Page(tr("Keys"), keys_page(self._everywhere, self.places, self._here()), self))
 
     def show_what_happened(self) -> None:
         """All that was said since the file was opened."""
-        Page(tr("What happened"), happened_page(self.file.log if self.file else self._start.log), self).exec()
+        went_through(Page(tr("What happened"), happened_page(self.file.log if self.file else self._start.log), self))
 
     def closeEvent(self, event: QCloseEvent | None) -> None:  # noqa: N802
         """Remember the window, stop what runs and let go of the file."""

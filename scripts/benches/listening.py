@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from statistics import median
 
 import librosa
@@ -11,7 +12,7 @@ from scipy.signal import correlate, fftconvolve
 
 from benches.media import timed
 from benches.rows import Row
-from previs.analysis.carrying import Evidence, Logged, carry
+from previs.analysis.carrying import Carried, Evidence, Logged, carry
 from previs.analysis.onsets import impulses, onset_curves
 from previs.analysis.sync import for_sync, sync_by_sound
 from previs.media.sound import SAMPLE_RATE
@@ -81,38 +82,57 @@ def rows(runs: int) -> list[Row]:
     ]
 
 
+@dataclass(frozen=True)
+class FoughtTwice:
+    """A logged take and one at 0.8 of its tempo: the moves' moments on both, and what was heard of each."""
+
+    moments: NDArray[np.float64]
+    there: NDArray[np.float64]
+    sounds: tuple[_Floats, _Floats]
+
+    @classmethod
+    def of(cls, moves: int) -> FoughtTwice:
+        """So many moves, 0.7 to 1.8 s apart on the first."""
+        dice = np.random.default_rng(4)
+        moments = 3 + np.cumsum(dice.uniform(0.7, 1.8, moves))
+        there = 4 + np.cumsum(np.diff(moments, prepend=3) / 0.8 * dice.normal(1, 0.05, moves))
+        first, second = (heard_by(seed, fought(blows[-1] + 3, blows)) for seed, blows in ((5, moments), (6, there)))
+        return cls(moments, there, (first, second))
+
+    def evidence(self) -> tuple[Evidence, Evidence]:
+        """What is heard on both."""
+        stereo = [np.repeat(sound[:, None], 2, axis=1) for sound in self.sounds]
+        first, second = (Evidence.of(impulses(sound, onset_curves(sound)), (), ()) for sound in stereo)
+        return first, second
+
+    def carried(self, first: Evidence, second: Evidence) -> Carried:
+        """The moves carried from the first to the second."""
+        return carry(Logged(self.moments, first.at(self.moments)), second, 0, len(self.sounds[1]) / SAMPLE_RATE)
+
+
 def carried_rows(runs: int) -> list[Row]:
     """Forty moves of a logged take, found on one at 0.8 of its tempo, from both their sounds; librosa warps one onto the other."""
-    dice = np.random.default_rng(4)
-    moments = 3 + np.cumsum(dice.uniform(0.7, 1.8, 40))
-    there = 4 + np.cumsum(np.diff(moments, prepend=3) / 0.8 * dice.normal(1, 0.05, 40))
-    first, second = (heard_by(seed, fought(blows[-1] + 3, blows)) for seed, blows in ((5, moments), (6, there)))
+    both = FoughtTwice.of(40)
     ours_right: list[float] = []
     librosas_right: list[float] = []
 
     def ours() -> None:
-        logged, other = (_evidence(sound) for sound in (first, second))
-        carried = carry(Logged(moments, logged.at(moments)), other, 0, len(second) / SAMPLE_RATE)
-        landed = np.full(len(moments), np.inf)
+        carried = both.carried(*both.evidence())
+        landed = np.full(len(both.moments), np.inf)
         landed[list(carried.found)] = carried.at
-        ours_right.append(float(np.mean(np.abs(landed - there) < 0.05)))
+        ours_right.append(float(np.mean(np.abs(landed - both.there) < 0.05)))
 
     def librosas() -> None:
-        strengths = [librosa.onset.onset_strength(y=sound, sr=SAMPLE_RATE, hop_length=512)[None] for sound in (first, second)]
+        strengths = [librosa.onset.onset_strength(y=sound, sr=SAMPLE_RATE, hop_length=512)[None] for sound in both.sounds]
         _, path = librosa.sequence.dtw(*strengths)
         path = path[::-1] * 512 / SAMPLE_RATE
-        landed = np.interp(moments, path[:, 0], path[:, 1])
-        librosas_right.append(float(np.mean(np.abs(landed - there) < 0.05)))
+        landed = np.interp(both.moments, path[:, 0], path[:, 1])
+        librosas_right.append(float(np.mean(np.abs(landed - both.there) < 0.05)))
 
     took = [timed(ours) for _ in range(runs)], [timed(librosas) for _ in range(runs)]
     assert min(ours_right) > 0.95, ours_right
     right = f"{median(ours_right):.0%} within 50 ms against {median(librosas_right):.0%}"
     return [Row(f"40 moves carried to another take ({right})", median(took[0]), "librosa onset_strength and dtw", median(took[1]), 1)]
-
-
-def _evidence(sound: _Floats) -> Evidence:
-    stereo = np.repeat(sound[:, None], 2, axis=1)
-    return Evidence.of(impulses(stereo, onset_curves(stereo)), (), ())
 
 
 def _found(hits: NDArray[np.float64], blows: NDArray[np.float64]) -> float:

@@ -19,6 +19,7 @@ from person import Person
 from pytestqt.qtbot import QtBot
 
 from previs.desk.memory import Memory
+from previs.desk.rubbish import Rubbish
 from previs.desk.window import Window, dress
 from previs.document.invariants import faults_in
 from previs.document.store import open_document
@@ -57,6 +58,7 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
         window = Window(memory)
         assert window.open(document)
         window.show()
+        rubbish = Rubbish()
         person = Person(window, random.Random(seed), folder, monkeypatch)
         try:
             _walk(person, document)
@@ -66,6 +68,7 @@ def _sit_down(seed: int, made_fight: Path, folder: Path, qtbot: QtBot) -> None:
         finally:
             window.close()
             window.deleteLater()
+            rubbish.stop()
     assert list(started.iterdir()) == []
     # What was stopped holds its reader, and that its threads, until the rubbish is taken out.
     gc.collect()

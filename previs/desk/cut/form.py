@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
 
-from previs.desk.asking import Asking
+from previs.desk.asking import Asking, went_through
 from previs.desk.cut.questions import Answers, Question
 from previs.desk.words import tr
 from previs.faults import UseFault
@@ -81,5 +81,4 @@ class Form(Asking):
 def ask(parent: QWidget, title: str, questions: Sequence[Question], carry_out: Callable[[Answers], str], do: str) -> None:
     """Show a form until it is carried out or let be."""
     form = Form(parent, title, questions, carry_out, do)
-    form.exec()
-    form.deleteLater()
+    went_through(form)

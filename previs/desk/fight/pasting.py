@@ -12,6 +12,7 @@ from PyQt6.QtCore import QRect
 from PyQt6.QtGui import QGuiApplication
 from PyQt6.QtWidgets import QMessageBox, QWidget
 
+from previs.desk.asking import went_through
 from previs.desk.fight.written import COLUMNS
 from previs.desk.open_file import OpenFile, Tone
 from previs.desk.words import tr
@@ -123,5 +124,5 @@ def _asked(before: Sequence, after: Sequence, kept: int, lost: int, parent: QWid
     box.setInformativeText(" ".join(part for part in (hits, gone) if part))
     replace = box.addButton(tr("Replace the fight"), QMessageBox.ButtonRole.AcceptRole)
     box.addButton(tr("Leave it as it is"), QMessageBox.ButtonRole.RejectRole)
-    box.exec()
+    went_through(box)
     return box.clickedButton() is replace

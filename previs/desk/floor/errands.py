@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PyQt6.QtWidgets import QDialog, QFileDialog, QWidget
 
+from previs.desk.asking import went_through
 from previs.desk.floor.layers_dialog import LayersDialog
 from previs.desk.floor.laying_out import LayingOut
 from previs.desk.floor.printing import Printing, SheetsDialog
@@ -79,7 +80,7 @@ class Errands:
 
     def answered(self, dialog: QDialog) -> bool:
         """Show a dialog; True when the person went through with it."""
-        return bool(dialog.exec())
+        return went_through(dialog)
 
     def ask_files(self, title: str, kinds: str, *, several: bool) -> tuple[Path, ...]:
         """The person's choice of files to read."""

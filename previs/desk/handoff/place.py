@@ -18,6 +18,7 @@ from PyQt6.QtWidgets import (
     QWidget,
 )
 
+from previs.desk.asking import went_through
 from previs.desk.handoff.changed import Changed
 from previs.desk.handoff.column import HandingColumn, Ways
 from previs.desk.handoff.folder import FolderDialog
@@ -192,7 +193,7 @@ class HandoffPlace(Place):
 
     def answered(self, dialog: QDialog) -> bool:
         """Show a dialog; True when the person went through with it."""
-        return bool(dialog.exec())
+        return went_through(dialog)
 
     def ask_name(self, title: str, given: Path, kinds: str) -> Path | None:
         """The person's choice of a file to write."""

@@ -9,6 +9,7 @@ from PyQt6.QtCore import QUrl
 from PyQt6.QtGui import QDesktopServices
 from PyQt6.QtWidgets import QDialog, QFileDialog
 
+from previs.desk.asking import went_through
 from previs.desk.open_file import Tone
 from previs.desk.place import Place
 from previs.desk.review.asking import ReviewDialog
@@ -66,7 +67,7 @@ class Outgoing:
 
     def answered(self, dialog: QDialog) -> bool:
         """Show a dialog; True when the person went through with it."""
-        return bool(dialog.exec())
+        return went_through(dialog)
 
     def ask_name(self, title: str, given: Path, kinds: str) -> Path | None:
         """The person's choice of a file to write."""

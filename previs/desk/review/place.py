@@ -8,6 +8,7 @@ from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QSplitter, QVBoxLayout
 
+from previs.desk.asking import went_through
 from previs.desk.column import Column
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
@@ -112,7 +113,7 @@ class ReviewPlace(Place):
 
     def show_question(self, asking: QMessageBox) -> None:
         """Show a question until a button is pressed."""
-        asking.exec()
+        went_through(asking)
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Files may be dropped here."""

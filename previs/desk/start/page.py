@@ -11,7 +11,7 @@ from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from previs.desk.asking import home_folder
+from previs.desk.asking import home_folder, went_through
 from previs.desk.memory import Memory
 from previs.desk.open_file import Said, Tone
 from previs.desk.start.begin import BeginDialog, SampleDialog
@@ -94,7 +94,7 @@ class StartPage(QWidget):
 
     def answered(self, dialog: BeginDialog | SampleDialog) -> bool:
         """Show a dialog; True when the person went through with it."""
-        return bool(dialog.exec())
+        return went_through(dialog)
 
     def ask_file(self) -> Path | None:
         """The person's choice of a sequence file."""

@@ -19,6 +19,7 @@ from PyQt6.QtWidgets import (
     QVBoxLayout,
 )
 
+from previs.desk.asking import went_through
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
@@ -139,7 +140,7 @@ class TapesPlace(Place):
 
     def answered(self, dialog: QDialog) -> bool:
         """Show a dialog; True when the person went through with it."""
-        return bool(dialog.exec())
+        return went_through(dialog)
 
     def ask_movies(self) -> list[Path]:
         """The person's choice of movie files."""
