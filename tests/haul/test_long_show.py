@@ -1,7 +1,7 @@
 """Every verb on a long show, in a program of its own: under 2 GB with all its processes, and with few files open at once.
 
-Short by default; `PREVIS_HAUL=1 scripts/test -n 1 tests/haul/test_long_show.py -s` is 500 tapes and 999 shots, the most events that a CMX3600 list
-holds.
+Short by default; `PREVIS_HAUL=1 scripts/test -n 1 tests/haul/test_long_show.py -s` is 500 tapes and 999 shots, the most that one edit
+list holds.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ import sys
 import threading
 from pathlib import Path
 
-import pytest
 from haul.measuring import tree_mb
 
 WHOLE = bool(os.environ.get("PREVIS_HAUL"))
