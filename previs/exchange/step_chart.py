@@ -12,6 +12,7 @@ from __future__ import annotations
 import io
 import textwrap
 import warnings
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
@@ -139,11 +140,20 @@ class _Sheet:
         return min(1.0, max(0.3, shot / self.frames_a_character / 4))
 
 
+_DRAWING = ThreadPoolExecutor(1, "drawing")
+"""Every chart is drawn on one thread that is kept: matplotlib keeps its faces for each thread anew, so that a long sitting whose work
+goes on ever new threads would grow, and its settings are the whole program's, so that two charts at once would change each other's."""
+
+
 def step_chart_bytes(sequence: Sequence, cut: Cut, kind: Format, extent: Extent = A4_LANDSCAPE) -> bytes:
     """The chart of a cut as a file of that kind, the same bytes each time it is made by one version of matplotlib.
 
     Raises `UseFault` when the cut shows nothing.
     """
+    return _DRAWING.submit(_drawn, sequence, cut, kind, extent).result()
+
+
+def _drawn(sequence: Sequence, cut: Cut, kind: Format, extent: Extent) -> bytes:
     undated = {Format.SVG: {"Date": None}, Format.PDF: {"CreationDate": None}, Format.PNG: {}}[kind]
     written = io.BytesIO()
     with mpl.rc_context(_STYLE), warnings.catch_warnings():

@@ -15,7 +15,7 @@ from av.video.frame import VideoFrame
 from previs.media.encode import PictureCodec, PictureWriter, SoundWriter
 from previs.media.frames import FrameReader
 from previs.media.index import constant_index, frame_clock
-from previs.media.sound import SAMPLE_RATE, Samples, sample_at
+from previs.media.sound import SAMPLE_RATE, StoredSound, sample_at
 from previs.media.strips import StripPainter, Words
 from previs.progress import Report, Step
 
@@ -31,7 +31,7 @@ class Burning:
     frames: int
 
 
-def burn(picture: Path, burning: Burning, sound: Samples, codec: PictureCodec, label: str, out: Path, report: Report) -> None:
+def burn(picture: Path, burning: Burning, sound: StoredSound, codec: PictureCodec, label: str, out: Path, report: Report) -> None:
     """Code the movie `picture` again into `out` with words on every frame but the leader's, and with `sound`.
 
     Frame k of it is frame k of `picture`; whether all came out is the caller's to check. A stop passes through.

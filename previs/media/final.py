@@ -19,13 +19,13 @@ import numpy as np
 
 from previs.media.index import frame_clock
 from previs.media.opening import MediaFault
-from previs.media.sound import SAMPLE_RATE, Samples
+from previs.media.sound import SAMPLE_RATE, StoredSound
 from previs.progress import Report, Step
 
 _OLDEST_VERSION = 6
 
 
-def squeeze(picture: Path, sound: Samples, rate: Fraction, frames: int, label: str, out: Path, report: Report) -> None:
+def squeeze(picture: Path, sound: StoredSound, rate: Fraction, frames: int, label: str, out: Path, report: Report) -> None:
     """Code the movie `picture` again, small, with `sound`, into `out`; as many frames, at the same times, as it has.
 
     Raises `MediaFault` with ffmpeg's own words when it fails, `OSError` when the disk is full; on a stop ffmpeg is ended.
@@ -53,10 +53,12 @@ def squeeze(picture: Path, sound: Samples, rate: Fraction, frames: int, label: s
 
 
 @contextmanager
-def _raw_sound(sound: Samples, beside: Path) -> Iterator[Path]:
+def _raw_sound(sound: StoredSound, beside: Path) -> Iterator[Path]:
     raw = beside.with_suffix(".f32")
     try:
-        np.clip(sound, -1, 1).astype("<f4").tofile(raw)
+        with raw.open("wb") as file:
+            for first in range(0, len(sound), SAMPLE_RATE):
+                np.clip(sound[first : first + SAMPLE_RATE], -1, 1).astype("<f4").tofile(file)
         yield raw
     finally:
         raw.unlink(missing_ok=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import chain
 from pathlib import Path
 from typing import Literal
 
@@ -25,7 +26,7 @@ from previs.media.opening import MediaFault, cache_gone, from_cache, opened
 from previs.media.probe import probe
 from previs.media.raster import Raster
 from previs.media.render import Drawn, Leader, RenderJob, Segment, Side, TapeSource, render_segment
-from previs.media.sound import SAMPLE_RATE, Samples, sample_at, tape_sound
+from previs.media.sound import SAMPLE_RATE, Samples, sample_at, stored, tape_sound
 from previs.media.soundtrack import beep as beep_sound
 from previs.media.soundtrack import lay_sound
 from previs.media.strips import Words
@@ -86,9 +87,9 @@ def publish(
     if leader:
         segments.insert(0, Segment(leader_frames, Side(Leader(timebase.rate.nominal), 0)))
     pieces = _pieces(segments, codec, sources, cache_dir, report)
-    sound = lay_sound(events, rate, lambda tape: tape_sound(tape.path, cache_dir, marks[tape.path]))
-    if leader:
-        sound = np.concatenate([_leader_sound(timebase, with_beep=beep), sound])
+    before = [_leader_sound(timebase, with_beep=beep)] if leader else []
+    laid = lay_sound(events, rate, lambda tape: tape_sound(tape.path, cache_dir, marks[tape.path]))
+    sound = stored(chain(before, laid), cache_dir)
     frames = sum(segment.frames for segment in segments)
     label = timebase.label(timebase.wrap(start_frame - leader_frames))
     done = 0

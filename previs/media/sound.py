@@ -1,10 +1,13 @@
-"""A tape's sound as one array in step with its picture, decoded once and kept in the cache; it does not mix or cut."""
+"""Sound kept on disk and read as one array: a tape's, in step with its picture, decoded once; it does not mix or cut."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack
 from fractions import Fraction
+from io import BufferedIOBase, RawIOBase
 from pathlib import Path
+from tempfile import TemporaryFile
 from threading import Lock
 from typing import Any, BinaryIO, cast
 from weakref import finalize
@@ -35,17 +38,16 @@ _CHUNK_SAMPLES = 1 << 15
 
 
 class StoredSound:
-    """A tape's sound in the cache, (samples, 2), of which the rows asked for are read; it stays readable when the cache is deleted.
+    """Sound in a file of the cache, (samples, 2), of which the rows asked for are read; it stays readable when the cache is deleted.
 
-    It is not mapped into memory, since a disk that fails under a mapping ends the whole program. A slice of rows raises
+    It closes `file`. It is not mapped into memory, since a disk that fails under a mapping ends the whole program. A slice of rows raises
     `MediaFault` when the file fails or was cut short.
     """
 
-    def __init__(self, path: Path, first_byte: int, samples: int) -> None:
-        self._path, self._first_byte = path, first_byte
-        self._file = path.open("rb", buffering=0)
+    def __init__(self, file: RawIOBase | BufferedIOBase, first_byte: int, samples: int, cache_dir: Path) -> None:
+        self._file, self._first_byte, self._cache_dir = file, first_byte, cache_dir
         self._lock = Lock()
-        finalize(self, self._file.close)
+        finalize(self, file.close)
         self.shape = (samples, 2)
 
     def __len__(self) -> int:
@@ -61,10 +63,10 @@ class StoredSound:
                 while left:
                     taken = self._file.readinto(left)
                     if not taken:
-                        raise cache_gone(self._path.parent.parent)
+                        raise cache_gone(self._cache_dir)
                     left = left[taken:]
         except OSError as error:
-            raise cache_gone(self._path.parent.parent) from error
+            raise cache_gone(self._cache_dir) from error
         return held
 
     def __array__(self, dtype: type | None = None, copy: bool | None = None) -> NDArray[Any]:
@@ -81,7 +83,7 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Stor
     """
     mark = known_fingerprint or fingerprint(path)
     cached = cache_dir / "sound" / f"{mark}.{_VERSION}.npy"
-    if (known := _restored(cached)) is not None:
+    if (known := _restored(cached, cache_dir)) is not None:
         return known
     start = frame_index(path, cache_dir).start
     with replacing(cached) as temporary, temporary.open("wb") as file:
@@ -93,9 +95,23 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Stor
         file.seek(0)
         _write_header(file, written)
         must_be_unchanged(path, mark)
-    if (made := _restored(cached)) is None:
+    if (made := _restored(cached, cache_dir)) is None:
         raise cache_gone(cache_dir)
     return made
+
+
+def stored(blocks: Iterable[Samples], cache_dir: Path) -> StoredSound:
+    """Sound that is worked out block by block, kept in a nameless file of the cache that goes with it: an hour takes 1.4 GB."""
+    cache_dir.mkdir(parents=True, exist_ok=True)
+    samples = 0
+    with ExitStack() as held:
+        file = held.enter_context(TemporaryFile(dir=cache_dir))
+        for block in blocks:
+            file.write(np.ascontiguousarray(block, dtype=np.float32).data)
+            samples += len(block)
+        file.flush()
+        held.pop_all()
+    return StoredSound(file, 0, samples, cache_dir)
 
 
 def sample_at(frame: int, rate: Fraction) -> int:
@@ -103,7 +119,7 @@ def sample_at(frame: int, rate: Fraction) -> int:
     return (Fraction(frame) / rate * SAMPLE_RATE + Fraction(1, 2)).__floor__()
 
 
-def _restored(cached: Path) -> StoredSound | None:
+def _restored(cached: Path, cache_dir: Path) -> StoredSound | None:
     try:
         with cached.open("rb") as file:
             np.lib.format.read_magic(file)
@@ -111,7 +127,7 @@ def _restored(cached: Path) -> StoredSound | None:
             first_byte = file.tell()
             whole = cached.stat().st_size == first_byte + shape[0] * _ROW_BYTES
         sound = len(shape) == 2 and shape[1] == 2 and kind == np.float32 and not by_columns
-        return StoredSound(cached, first_byte, shape[0]) if sound and whole else None
+        return StoredSound(cached.open("rb", buffering=0), first_byte, shape[0], cache_dir) if sound and whole else None
     except Exception:  # missing, or damaged in whatever way: made anew
         return None
 

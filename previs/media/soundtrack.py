@@ -1,8 +1,8 @@
-"""The sound of a whole cut, laid sample by sample in one pass; it reads arrays, opens no file and codes nothing."""
+"""The sound of a whole cut, laid event by event in one pass; it reads arrays, opens no file and codes nothing."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 
 import numpy as np
@@ -19,8 +19,8 @@ _BEEP_LEVEL = 0.25
 SoundOf = Callable[[TapePicture], Samples | StoredSound]
 
 
-def lay_sound(events: Sequence[Event], rate: Fraction, sound_of: SoundOf) -> Samples:
-    """The cut's sound, (samples, 2) at 48 kHz, of exactly the cut's length to the nearest sample.
+def lay_sound(events: Sequence[Event], rate: Fraction, sound_of: SoundOf) -> Iterator[Samples]:
+    """The cut's sound in blocks, (samples, 2) at 48 kHz, together of exactly the cut's length to the nearest sample.
 
     At speed 1 samples are copied as they are; at other forward speeds they are played faster or slower, pitch and all, so
     that a hit stays on its frame; frozen and backward shots are silent. Sound crosses over under a transition, at equal
@@ -31,25 +31,29 @@ def lay_sound(events: Sequence[Event], rate: Fraction, sound_of: SoundOf) -> Sam
     # Where each event's sound begins, and the end: as its picture, but for sound leads.
     starts = [sample_at(frame - event.sound_lead_frames, rate) for frame, event in zip(_start_frames(events), events, strict=False)]
     starts.append(pictures[-1])
-    laid = np.zeros((pictures[-1], 2), np.float32)
+    # The end of an event's sound is done only when it is known what comes in there.
+    last = np.zeros((starts[0], 2), np.float32)
     for number, event in enumerate(events):
         start, end = starts[number], starts[number + 1]
         early = start - pictures[number]
-        laid[start:end] = _heard(event, early, end - start, rate, sound_of)
+        laid = _heard(event, early, end - start, rate, sound_of)
         if event.transition:
             length = min(sample_at(event.transition.frames, rate), end - start)
             before = events[number - 1] if number else None
             going = _heard(before, start - pictures[number - 1], length, rate, sound_of) if before else np.zeros((length, 2), np.float32)
             angle = ((np.arange(length) + 0.5) / length * (np.pi / 2))[:, None]
-            laid[start : start + length] = going * np.cos(angle) + laid[start : start + length] * np.sin(angle)
+            laid[:length] = going * np.cos(angle) + laid[:length] * np.sin(angle)
         elif number:
-            length = min(_JOIN_SAMPLES, start - starts[number - 1])
+            length = min(_JOIN_SAMPLES, len(last))
             coming = _heard(event, early - length, length, rate, sound_of)
             share = ((np.arange(length, dtype=np.float32) + 0.5) / length)[:, None]
-            laid[start - length : start] += (coming - laid[start - length : start]) * share
-    length = min(_JOIN_SAMPLES, len(laid))
-    laid[len(laid) - length :] *= np.linspace(1, 0, length, dtype=np.float32)[:, None]
-    return laid
+            tail = last[len(last) - length :]
+            tail += (coming - tail) * share
+        yield last
+        last = laid
+    length = min(_JOIN_SAMPLES, len(last))
+    last[len(last) - length :] *= np.linspace(1, 0, length, dtype=np.float32)[:, None]
+    yield last
 
 
 def beep(frames: int, rate: Fraction) -> Samples:

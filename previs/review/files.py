@@ -10,7 +10,6 @@ from pathlib import Path
 from previs.document.model import Cut, Sequence
 from previs.document.paths import cache_folder
 from previs.exchange.lists import as_csv_text
-from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
 from previs.faults import UseFault
 from previs.handoff.sheet_files import Paper, workbook_bytes
 from previs.handoff.sheet_pages import pdf_bytes
@@ -45,6 +44,9 @@ def write_report(
     sequence: Sequence, document: Path, cut: Cut, output: Path, *, made: date, paper: Paper, progress: Report
 ) -> ReportWritten:
     """Write the two pages on a cut; `made` is the day on them. Raises `UseFault` for another ending and as `report` does."""
+    # Only here: the library that draws it takes long to come, and would keep the window waiting when it opens.
+    from previs.exchange.step_chart import STRIP, Format, step_chart_bytes
+
     refuse_no_report(output)
     told = report(sequence, cut, made)
     pictures, away = taken(sequence, stills_of(told), document, cache_folder(document), progress)

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 from PyQt6.QtCore import Qt
@@ -116,3 +118,9 @@ def test_a_file_that_was_left_open_says_since_when_in_a_way_that_can_be_read() -
     assert len(_moment("2026-11-25T21:49:28+00:00")) == len("2026-11-25 21:49")
     assert _moment("2026-11-25T21:49:28") == "2026-11-25 21:49"
     assert _moment("yesterday") == "yesterday"
+
+
+def test_the_window_opens_without_the_library_that_draws_charts() -> None:
+    asked = "import sys, previs.desk.app; print(*sys.modules)"
+    loaded = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True).stdout.split()
+    assert "previs.desk.window" in loaded and "matplotlib" not in loaded

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import re
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 
 import pytest
@@ -17,6 +19,7 @@ from msgspec.structs import replace as changed
 from PIL import Image
 
 from previs.document.model import Black, Card, Cut, Footage, Framing, Kind, Sequence, Shot, Size, Transition, TransitionKind
+from previs.exchange import step_chart as drawing
 from previs.exchange.step_chart import GROUND, SHADE, TREATMENT_LOOK, Format, step_chart, step_chart_bytes
 from previs.faults import UseFault
 
@@ -287,3 +290,14 @@ def test_a_cut_that_shows_nothing_has_no_chart() -> None:
 def test_signs_that_the_face_does_not_have_do_not_stop_the_chart() -> None:
     one = changed(fight(), title="塩の階段")
     assert step_chart_bytes(one, one.cut(), Format.PNG).startswith(b"\x89PNG")
+
+
+def test_charts_asked_for_on_many_threads_are_drawn_on_one_and_come_out_as_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    one = fight()
+    alone = step_chart_bytes(one, one.cut(), Format.SVG)
+    drawn_on: list[int] = []
+    drawn = drawing.step_chart
+    monkeypatch.setattr(drawing, "step_chart", lambda *asked: (drawn_on.append(threading.get_ident()), drawn(*asked))[1])
+    with ThreadPoolExecutor(4) as pool:
+        made = list(pool.map(lambda _: step_chart_bytes(one, one.cut(), Format.SVG), range(8)))
+    assert set(made) == {alone} and len(drawn_on) == 8 and len(set(drawn_on)) == 1

@@ -307,6 +307,19 @@ def test_a_movie_whose_sound_came_out_short_is_thrown_away(tapes: Tapes, tmp_pat
     assert not list(tmp_path.iterdir())
 
 
+def test_a_cut_of_many_tapes_comes_out_the_same_when_one_is_open_at_a_time(
+    tapes: Tapes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cut = [Event(6, _on(tapes.film, 10)), Event(6, _on(tapes.phone, 10)), Event(6, _on(tapes.film, 40))]
+    made = []
+    for most in (16, 1):
+        monkeypatch.setattr(sys.modules["previs.media.join"], "_MOST_OPEN", most)
+        out = tmp_path / f"{most}.mp4"
+        publish(cut, FILM, START, out, cache_dir=tapes.cache, raster=RASTER)
+        made.append(out.read_bytes())
+    assert made[0] == made[1]
+
+
 def test_a_damaged_or_emptied_cache_only_costs_time(tapes: Tapes, tmp_path: Path) -> None:
     cut = [Event(8, _on(tapes.film, 10)), Event(8, _on(tapes.phone, 12), Transition("dissolve", 4)), Event(4, CardPicture("9"))]
     cache, out = tmp_path / "cache", tmp_path / "o.mp4"

@@ -12,6 +12,7 @@ from clips import Clip, click_places, make_clip
 
 from previs.media import sample_at, tape_sound
 from previs.media import sound as sound_module
+from previs.media.sound import stored
 
 WITH_CLICKS = ("h264_b_frames", "mjpeg_avi", "prores", "fifty", "phone_mp4", "late_start_ts", "late_start_mkv", "mono_44100", "late_sound")
 
@@ -75,6 +76,13 @@ def test_the_cache_serves_and_is_made_anew_when_damaged(clips: dict[str, Clip], 
         cached.write_bytes(junk)
         assert np.array_equal(tape_sound(path, tmp_path), first)
         assert cached.read_bytes() == whole
+
+
+def test_sound_worked_out_in_blocks_is_read_from_a_file_that_nobody_else_sees(tmp_path: Path) -> None:
+    rows = np.random.default_rng(5).uniform(-1, 1, (1000, 2)).astype(np.float32)
+    kept = stored((rows[start : start + 300] for start in range(0, 1000, 300)), tmp_path / "cache")
+    assert len(kept) == 1000 and np.array_equal(kept[:], rows) and np.array_equal(kept[290:310], rows[290:310])
+    assert not list((tmp_path / "cache").iterdir())
 
 
 def test_frames_begin_on_these_samples() -> None:

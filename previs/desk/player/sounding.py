@@ -19,7 +19,7 @@ from previs.document.paths import locate
 from previs.faults import Fault
 from previs.media.events import TapePicture
 from previs.media.from_cut import events_of
-from previs.media.sound import Samples, StoredSound, sample_at, tape_sound
+from previs.media.sound import Samples, StoredSound, sample_at, stored, tape_sound
 from previs.media.soundtrack import lay_sound
 from previs.progress import Report
 
@@ -107,7 +107,7 @@ def _content(sequence: Sequence, strip: Strip) -> object:
 def _prepared(file: OpenFile, sequence: Sequence, strip: Strip, _report: Report) -> Samples | StoredSound:
     if isinstance(strip, CutStrip):
         events = events_of(sequence, sequence.cut(strip.cut), file.path)
-        return lay_sound(events, sequence.timebase.rate.fps, lambda tape: _tape_sound(file, tape))
+        return stored(lay_sound(events, sequence.timebase.rate.fps, lambda tape: _tape_sound(file, tape)), file.cache)
     tape = sequence.tape(strip.reel)
     return _tape_sound(file, TapePicture(locate(file.path, tape), tape.fingerprint, tape.reel, 0))
 

@@ -112,7 +112,7 @@ def sound_of(file: OpenFile, reel: str) -> Samples:
 
 def laid(file: OpenFile) -> Samples:
     events = events_of(file.sequence, file.sequence.cut("v1"), file.path)
-    return lay_sound(events, FILM_24, lambda tape: tape_sound(tape.path, file.cache, tape.fingerprint))
+    return np.concatenate(list(lay_sound(events, FILM_24, lambda tape: tape_sound(tape.path, file.cache, tape.fingerprint))))
 
 
 def play(player: Player, qtbot: QtBot, outputs: list[Output], strip: Strip, frame: int = 0) -> Output:
