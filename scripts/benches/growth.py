@@ -111,7 +111,7 @@ def _sought(folder: Path, times: int) -> float:
 def _published(folder: Path, times: int, *, trimmed: bool = False) -> float:
     tapes, kept = _short_tapes(folder, 4), folder / "cache"
     make_work_copies([TapeToCopy(path) for path in tapes], TIMEBASE, _SMALL, kept, silent)
-    cut = cut_of(tapes, 15 * times, seconds=5)
+    cut = cut_of(tapes, 8 * times, seconds=5)
 
     def made(cache: Path) -> float:
         return timed(lambda: publish(cut, TIMEBASE, 0, folder / "cut.mp4", cache_dir=cache, quality="final", raster=_SMALL))
@@ -176,7 +176,7 @@ _WORK: dict[str, Callable[[Path, int], float]] = {
     "index a tape: 1 to 64 minutes": _indexed,
     "work copies: 1 to 64 tapes": _copied,
     "100 frames at random places: a work copy of 1 to 64 minutes": _sought,
-    "publish, final: 15 to 960 events": _published,
+    "publish, final: 8 to 512 events": _published,
     "the same after one trim": lambda folder, times: _published(folder, times, trimmed=True),
     "assemble: 25 to 1,600 moves of 6 takes": _assembled,
     "open and save: 1 to 64 versions of 200 shots": _kept,
