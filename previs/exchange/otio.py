@@ -208,7 +208,7 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     told = _ours(timeline)
     tracks = [
         track
-        for track in timeline.tracks
+        for track in timeline.tracks or ()
         if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Video and len(track)
     ]
     if len(tracks) != 1 or tracks[0].source_range is not None:

@@ -78,6 +78,8 @@ def probe(path: Path, cache_dir: Path | None = None) -> TapeFacts:
             raise MediaFault(f"{path} is to be shown turned by {rotation} degrees; turn it upright in the camera's own program first.")
         aspect = stream.sample_aspect_ratio or Fraction(1)
         width, height = upright_size(stream.width, stream.height, rotation, aspect)
+        if min(width, height) < 1:
+            raise MediaFault(f"{path} says that its picture is {width} x {height}, which is none; make a new copy of it in another format.")
         label = _start_label(container)
         sound = sound_stream(container)
         return TapeFacts(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from threading import Lock
-from typing import Any, BinaryIO, cast
+from typing import Any, cast
 from weakref import finalize
 
 import av
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.index import frame_index
+from previs.media.kept import header
 from previs.media.opening import cache_gone, opened, sound_stream
 from previs.replacing import replacing
 
@@ -85,13 +86,13 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Stor
         return known
     start = frame_index(path, cache_dir).start
     with replacing(cached) as temporary, temporary.open("wb") as file:
-        _write_header(file, 0)
+        file.write(_header(0))
         written = 0
         for block in _at_48k(path, start):
             file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
             written += len(block)
         file.seek(0)
-        _write_header(file, written)
+        file.write(_header(written))
         must_be_unchanged(path, mark)
     if (made := _restored(cached)) is None:
         raise cache_gone(cache_dir)
@@ -105,21 +106,17 @@ def sample_at(frame: int, rate: Fraction) -> int:
 
 def _restored(cached: Path) -> StoredSound | None:
     try:
+        first_byte = len(_header(0))
+        samples, odd = divmod(cached.stat().st_size - first_byte, _ROW_BYTES)
         with cached.open("rb") as file:
-            np.lib.format.read_magic(file)
-            shape, by_columns, kind = np.lib.format.read_array_header_1_0(file)
-            first_byte = file.tell()
-            whole = cached.stat().st_size == first_byte + shape[0] * _ROW_BYTES
-        sound = len(shape) == 2 and shape[1] == 2 and kind == np.float32 and not by_columns
-        return StoredSound(cached, first_byte, shape[0]) if sound and whole else None
-    except Exception:  # missing, or damaged in whatever way: made anew
+            whole = samples >= 0 and not odd and file.read(first_byte) == _header(samples)
+        return StoredSound(cached, first_byte, samples) if whole else None
+    except OSError:  # missing, or not to be read: made anew
         return None
 
 
-def _write_header(file: BinaryIO, samples: int) -> None:
-    """Write the array's header; numpy leaves room in it for any count, so it can be written again over itself."""
-    header = {"descr": "<f4", "fortran_order": False, "shape": (samples, 2)}
-    np.lib.format.write_array_header_1_0(file, header)
+def _header(samples: int) -> bytes:
+    return header((samples, 2), np.float32)
 
 
 def _at_48k(path: Path, start: Fraction) -> Iterator[Samples]:

@@ -22,9 +22,10 @@ FAMILIES = {
     "documents": ("document", "history", "position", "lock", "notes", "pull-log"),
     "tables": ("fight", "takes", "hits", "treatments", "flights", "heads", "workbook", "pasted"),
     "lists": ("edit-list", "edit-list-strict", "timeline"),
-    "floors": ("drawing", "plan", "room", "ways"),
+    "floors": ("drawing", "plan", "room", "ways", "cameras"),
     "movies": ("movie", "tape-index", "signals", "sound"),
-    "desk": ("memory",),
+    "kept": ("work-copy", "segment", "card", "head-track", "still"),
+    "desk": ("memory", "dropped"),
 }
 """The readers of each family; `fuzz.reading_FAMILY` has a `READERS` with them."""
 

@@ -9,6 +9,7 @@ from PyQt6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QSplitter, QVBoxLayout
 
 from previs.desk.column import Column
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
@@ -116,12 +117,12 @@ class ReviewPlace(Place):
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Files may be dropped here."""
-        if event and _files_in(event):
+        if event and files_in(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent | None) -> None:  # noqa: N802
         """Take in what was dropped."""
-        if event and (paths := _files_in(event)):
+        if event and (paths := files_in(event)):
             event.acceptProposedAction()
             self.take_in_these(paths)
 
@@ -290,8 +291,3 @@ class ReviewPlace(Place):
         for action, text in ways:
             buttons.addWidget(button_of(action, text))
         return buttons
-
-
-def _files_in(event: QDropEvent) -> tuple[Path, ...]:
-    data = event.mimeData()
-    return tuple(Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()) if data else ()

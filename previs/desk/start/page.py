@@ -12,6 +12,7 @@ from PyQt6.QtGui import QDragEnterEvent, QDropEvent
 from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from previs.desk.asking import home_folder
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import Said, Tone
 from previs.desk.start.begin import BeginDialog, SampleDialog
@@ -212,6 +213,4 @@ def _short(folder: Path) -> str:
 
 
 def _sequence_in(event: QDropEvent) -> Path | None:
-    data = event.mimeData()
-    paths = [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()] if data else []
-    return next((path for path in paths if path.suffix == ENDING), None)
+    return next((path for path in files_in(event) if path.suffix == ENDING), None)

@@ -19,6 +19,7 @@ from PyQt6.QtWidgets import (
     QVBoxLayout,
 )
 
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
@@ -172,14 +173,14 @@ class TapesPlace(Place):
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Movie files may be dropped here."""
-        if event and _files_in(event):
+        if event and files_in(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent | None) -> None:  # noqa: N802
         """Take in what was dropped."""
-        if event and (paths := _files_in(event)):
+        if event and (paths := files_in(event)):
             event.acceptProposedAction()
-            self.take_in_these(paths)
+            self.take_in_these(list(paths))
 
     def _changed(self, before: Sequence) -> None:
         self._show()
@@ -277,8 +278,3 @@ class TapesPlace(Place):
         self.table.setColumnWidth(Column.STILL, STILL_PX + 10)
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.table.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-
-def _files_in(event: QDropEvent) -> list[Path]:
-    data = event.mimeData()
-    return [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()] if data else []
