@@ -142,8 +142,8 @@ def worse_still(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> 
 
 
 READERS = {
-    "work-copy": Reader("work-copy", _copy, _copies, ATOMS, worse_movie, megabytes=2048, pure=False),
-    "segment": Reader("segment", _segment, _segments, ATOMS, worse_movie, megabytes=2048, pure=False),
+    "work-copy": Reader("work-copy", _copy, _copies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
+    "segment": Reader("segment", _segment, _segments, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
     "card": Reader("card", _card, _cards, HEADER, pure=False),
     "head-track": Reader("head-track", _followed, _heights, HEADER, pure=False),
     "still": Reader("still", _still, _stills, KINDS, worse_still, pure=False),

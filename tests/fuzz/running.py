@@ -194,7 +194,7 @@ def main(arguments: list[str]) -> int:
         data = one.input(chance)
         # Where the watcher finds it when this process does not live to tell.
         place.write_bytes(data)
-        teller.tell(judged(lambda given: one.read(given, scratch), data), data)
+        teller.tell(judged(lambda given: one.read(given, scratch), data, seconds=one.seconds), data)
     teller.close()
     return 0
 
