@@ -90,5 +90,5 @@ TOKENS = (
 )
 READERS = {
     "memory": Reader("memory", _memory, memories, TOKENS, pure=False),
-    "dropped": Reader("dropped", _dropped, drops, ADDRESSES, pure=False),
+    "dropped": Reader("dropped", _dropped, drops, ADDRESSES, pure=False, seconds=10),
 }

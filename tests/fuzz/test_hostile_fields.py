@@ -33,10 +33,8 @@ class Stand:
 
     def outside(self) -> dict[str, tuple[int, int]]:
         """Every file beyond the document's own and the chosen folder, with size and time of its last change."""
-        own = (
-            self.document.parent / "out",
-            *(self.document.with_name(f"stair.previs.{part}") for part in ("cache", "versions", "history")),
-        )
+        beside = [self.document.with_name(f"stair.previs.{part}") for part in ("cache", "versions", "history")]
+        own = (self.document.parent / "out", *beside)
         files = [path for path in self.root.rglob("*") if not any(path.is_relative_to(place) for place in own)]
         told = {str(path): (path.stat().st_size, path.stat().st_mtime_ns) for path in files if path.is_file()}
         told.pop(str(self.document), None)

@@ -6,13 +6,14 @@ from pathlib import Path
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QDragEnterEvent, QDropEvent
-from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QSplitter, QVBoxLayout
+from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QMessageBox, QSplitter, QVBoxLayout
 
 from previs.desk.column import Column
 from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.review.answers import Answers
 from previs.desk.review.card import NoteCard, button_of
 from previs.desk.review.note_list import NoteList
@@ -42,7 +43,7 @@ class ReviewPlace(Place):
         self.outgoing = Outgoing(self, lambda: self.list.listed, self._show_ways)
         self.taking_in = TakingIn(file, self.ask_anyway, self._look_at_first)
         self.answers = Answers(file, self.card, lambda: self.list.current)
-        self.cuts, self.told, self.care = QComboBox(), QLabel(), QLabel()
+        self.cuts, self.told, self.care = QComboBox(), PlainLabel(), PlainLabel()
         self._wanted_shot: int | None = None
         self.setAcceptDrops(True)
         self._make_actions()

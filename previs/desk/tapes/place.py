@@ -13,7 +13,6 @@ from PyQt6.QtWidgets import (
     QFileDialog,
     QHeaderView,
     QInputDialog,
-    QLabel,
     QPushButton,
     QTableView,
     QVBoxLayout,
@@ -23,6 +22,7 @@ from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.flow import Flow
 from previs.desk.tapes.jobs import TapeJobs
@@ -56,7 +56,7 @@ class TapesPlace(Place):
         super().__init__(file, memory)
         self.stills = Stills(file)
         self.model = TapeTable(self.stills, self)
-        self.table, self.told = _Table(), QLabel()
+        self.table, self.told = _Table(), PlainLabel()
         self.jobs = TapeJobs(file, self.look_again)
         self.there: dict[str, TapeThere] = {}
         # When every widget has its new letters, and only once.
