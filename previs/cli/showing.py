@@ -33,6 +33,12 @@ def show(line: str = "") -> None:
     print(printable(line))
 
 
+def show_text(text: str) -> None:
+    """A result of many lines, such as a table in CSV."""
+    for line in text.removesuffix("\n").split("\n"):
+        show(line.removesuffix("\r"))
+
+
 def answer(value: Any) -> None:
     """A result as JSON, with signs that could steer a terminal as their numbers, which JSON reads back as the same."""
     text = json.dumps(value, indent=2, ensure_ascii=False)

@@ -33,7 +33,11 @@ def shown_as_markup(window: QWidget) -> list[str]:
         texts = [widget.toolTip()]
         if isinstance(widget, QLabel) and widget.textFormat() != Qt.TextFormat.PlainText:
             texts.append(widget.text())
-        wrong += [f"{type(widget).__name__}: {text[:200]}" for text in texts if any(sign in text for sign in MARKUP)]
+        wrong += [
+            f"{type(widget).__name__} in {type(widget.parent()).__name__}: {text[:200]}"
+            for text in texts
+            if any(sign in text for sign in MARKUP)
+        ]
     for model in window.findChildren(QAbstractItemModel):
         wrong += [f"{type(model).__name__}: {text[:200]}" for text in tips(model) if any(sign in text for sign in MARKUP)]
     return wrong

@@ -129,7 +129,7 @@ class Card(QWidget):
                 self._form.removeRow(box)
             self._players = {role: self._player(role) for role in sequence.roles}
             for place, (role, box) in enumerate(self._players.items()):
-                self._form.insertRow(5 + place, role, box)
+                self._form.insertRow(5 + place, PlainLabel(role), box)
         for role, box in self._players.items():
             cast = next((one for one in sequence.cast if one.role == role), None)
             names = ["", *((cast.actor, *cast.doubles) if cast else ())]
