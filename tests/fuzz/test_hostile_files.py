@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import os
-import struct
 import subprocess
 from pathlib import Path
 
+import av
 import pytest
 from clips import make_clip
 from fuzz.reading_kept import CARD, LASTS, RASTER
@@ -52,11 +52,15 @@ def test_a_still_of_a_hundred_million_pixels_is_not_unpacked(tmp_path: Path) -> 
 
 
 def test_a_movie_that_says_it_lasts_for_days_is_refused(tmp_path: Path) -> None:
-    tape = make_clip(tmp_path / "tape.mp4", frames=10, size=(64, 48)).path
-    data = bytearray(tape.read_bytes())
-    lengths = data.find(b"stts")
-    data[lengths + 16 : lengths + 20] = struct.pack(">I", 0x0FFFFFFF)
-    tape.write_bytes(data)
+    sound = make_clip(tmp_path / "sound.mp4", frames=10, size=(64, 48), codec="mjpeg", pixel_format="yuvj420p").path
+    tape = tmp_path / "tape.mkv"
+    with av.open(str(sound)) as movie, av.open(str(tape), "w") as longer:
+        stream = longer.add_stream_from_template(movie.streams.video[0])
+        for number, packet in enumerate(movie.demux(movie.streams.video[0])):
+            if packet.pts is not None and packet.time_base is not None:
+                packet.pts = packet.dts = packet.pts + (int(48 * 3600 / packet.time_base) if number > 5 else 0)
+                packet.stream = stream
+                longer.mux(packet)
     with pytest.raises(MediaFault, match="no tape lasts a day"):
         probe(tape)
 
