@@ -116,6 +116,9 @@ def test_no_tape_leads_out_of_the_folder(field: str, value: str, stand: Stand) -
     code, said = run("edl", "out/a.edl", stand, name)
     assert (code != 0) == ((field, value) in REFUSED), said
     assert (stand.document.parent / "out").exists() == (code == 0)
+    if field == "path":
+        # So that it can be told, and looked for in another folder.
+        assert run("info", "", stand, name)[0] == 0
     if field != "reel":
         assert run("publish", "out/m.mp4", stand, name)[0] != 0
         assert not list(stand.document.parent.rglob("m.mp4"))
