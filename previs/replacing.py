@@ -131,7 +131,7 @@ def _is_gone(process: int) -> bool:
         return False
     try:
         os.kill(process, 0)
-    except ProcessLookupError:
+    except (ProcessLookupError, OverflowError):  # a number beyond those that processes have
         return True
     except OSError:
         return False

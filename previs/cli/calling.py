@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, look
-from previs.cli.showing import Row, answer, reporting, say, show, show_rows
+from previs.cli.showing import Row, answer, reporting, say, show, show_rows, show_text
 from previs.document.model import Size
 from previs.faults import UseFault
 from previs.handoff.call_sheets import Department
@@ -86,7 +86,7 @@ def who(
     if as_json:
         answer(rows)
     elif as_csv:
-        print(as_csv_text(rows), end="")
+        show_text(as_csv_text(rows))
     else:
         show_rows(rows)
         for role in sequence.roles:

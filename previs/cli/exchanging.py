@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, say, show_rows, show_text
 from previs.document.model import Sequence
 from previs.faults import UseFault
 from previs.replacing import named_with
@@ -65,7 +65,7 @@ def compare(
     if as_json:
         answer(found)
     elif as_csv:
-        print(as_csv_text(found), end="")
+        show_text(as_csv_text(found))
     else:
         show_rows(found)
     for sentence in comparing.summary(sequence, chosen, compared):

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, say, show, show_rows
 from previs.document.floor import CameraPlace
 from previs.document.model import Sequence
 from previs.faults import UseFault
@@ -80,10 +80,10 @@ def _show(sequence: Sequence, letter: str | None, cut_name: str | None, as_json:
         )
         return
     show_rows(words.camera_rows(sequence, places))
-    print()
+    show()
     show_rows(words.run_rows(found))
     for line in (*remarks, *crossed, *map(words.difference_told, marked.differences)):
-        print(line)
+        show(line)
     say(words.compared_told(marked))
     if any(one.stand.guessed for look in found for one in look.framed):
         from previs.floor.routes_guessed import GUESS_NOTE

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, CutName, File, edit, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, say, show_rows, show_text
 from previs.cut.wording import counted
 from previs.document.casting import cast_rows, unknown_performers, with_casting
 from previs.document.model import Sequence
@@ -136,6 +136,6 @@ def list_(
     if as_json:
         answer(found)
     elif as_csv:
-        print(as_csv_text(found), end="")
+        show_text(as_csv_text(found))
     else:
         show_rows(for_a_screen(what.value, found))

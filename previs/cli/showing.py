@@ -33,9 +33,20 @@ def show(line: str = "") -> None:
     print(printable(line))
 
 
+def show_text(text: str) -> None:
+    """A result of many lines, such as a table in CSV."""
+    for line in text.removesuffix("\n").split("\n"):
+        show(line.removesuffix("\r"))
+
+
 def answer(value: Any) -> None:
-    """A result as JSON."""
-    print(json.dumps(value, indent=2, ensure_ascii=False))
+    """A result as JSON, with signs that could steer a terminal as their numbers, which JSON reads back as the same."""
+    text = json.dumps(value, indent=2, ensure_ascii=False)
+    print("\n".join(line if line.isprintable() else "".join(map(_in_json, line)) for line in text.split("\n")))
+
+
+def _in_json(sign: str) -> str:
+    return sign if sign.isprintable() else json.dumps(sign)[1:-1]
 
 
 def show_rows(rows: Several[Row]) -> None:

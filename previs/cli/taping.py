@@ -9,7 +9,7 @@ import typer
 
 from previs.cli.sessions import AsJson, File, held, look, save_recorded
 from previs.cli.showing import answer, reporting, say, show
-from previs.document.paths import cache_folder, find_moved, locate, relinked
+from previs.document.paths import cache_folder, find_moved, locate, relinked, stands
 from previs.document.store import create, open_document
 from previs.exchange.beginning import begun_told, sequence_begun
 from previs.exchange.written import LENGTH
@@ -107,7 +107,7 @@ def info(file: File, as_json: AsJson = False) -> None:
 
     opened = look(file)
     facts = summary(opened.sequence)
-    facts["tapes missing"] = sum(not locate(opened.path, tape).exists() for tape in opened.sequence.tapes)
+    facts["tapes missing"] = sum(not stands(locate(opened.path, tape)) for tape in opened.sequence.tapes)
     settings = settings_table(opened.sequence)
     if as_json:
         answer({**facts, "settings": settings})

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from previs.cli.sessions import AsJson, File, edit, held, look
-from previs.cli.showing import answer, say, show_rows
+from previs.cli.showing import answer, say, show_rows, show_text
 from previs.document.history import Step, redo, undo
 from previs.document.sitting import go_step
 from previs.document.store import open_document
@@ -109,7 +109,7 @@ def changes(
     elif as_table:
         show_rows(rows)
     elif output is None:
-        print(text, end="")
+        show_text(text)
 
 
 def undo_(file: File, as_json: AsJson = False) -> None:

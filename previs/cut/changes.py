@@ -17,6 +17,7 @@ from previs.cut.matching import matched, staying_in_order
 from previs.cut.placing import Placed, place
 from previs.cut.wording import counted, lead_said, longer_said, speed_said
 from previs.document.model import Black, Card, Cut, Footage, Sequence
+from previs.printable import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ def same_shots(sequence: Sequence, before: Cut, after: Cut) -> dict[int, int]:
 def change_text(sequence: Sequence, before: Cut, after: Cut, found: tuple[Change, ...]) -> str:
     """The steps as a page to work from: what leads from where to where at its head, the net change at its foot."""
     if not found:
-        return f"{before.name} and {after.name} show and sound the same.\n"
+        return printable(f"{before.name} and {after.name} show and sound the same.\n")
     label = Labels(sequence)
     net = after.frames - before.frames
     by = f"{longer_said(net)} than" if net else "as long as"
@@ -65,7 +66,7 @@ def change_text(sequence: Sequence, before: Cut, after: Cut, found: tuple[Change
         "",
         f"Then {after.name} lasts {label.length(after.frames)}: {by} {before.name}.",
     ]
-    return "\n".join(lines) + "\n"
+    return printable("\n".join(lines) + "\n")
 
 
 def change_rows(sequence: Sequence, found: tuple[Change, ...]) -> list[dict[str, str | int | float | bool | None]]:

@@ -12,13 +12,13 @@ from PyQt6.QtWidgets import (
     QFileDialog,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.faults import Fault, UseFault, refused
 
@@ -52,7 +52,7 @@ class Asking(QDialog):
         self.setMinimumWidth(_WIDE_PX)
         self.form = QFormLayout()
         self.form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        self._fault = QLabel()
+        self._fault = PlainLabel()
         self._fault.setProperty("kind", "red")
         self._fault.setWordWrap(True)
         self._fault.hide()
@@ -66,7 +66,7 @@ class Asking(QDialog):
         column = QVBoxLayout(self)
         column.setSpacing(10)
         if told:
-            head = QLabel(told)
+            head = PlainLabel(told)
             head.setWordWrap(True)
             column.addWidget(head)
         column.addLayout(self.form)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import Qt, QTimer, pyqtSignal
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from previs.desk.open_file import Said, Tone
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.desk.work import Running
 
@@ -20,7 +21,7 @@ class Foot(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._sentence = QLabel()
+        self._sentence = PlainLabel()
         self._sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._sentence.setWordWrap(True)
         # What is said may quote a file that others wrote.
@@ -29,7 +30,7 @@ class Foot(QWidget):
         self._sentence.setAccessibleName(tr("The last thing said"))
         self._bar = QProgressBar()
         self._bar.setMaximumWidth(260)
-        self._doing = QLabel()
+        self._doing = PlainLabel()
         self._doing.setProperty("kind", "soft")
         self._stop = QPushButton(tr("Stop"))
         self._stop.clicked.connect(self.asked_to_stop)

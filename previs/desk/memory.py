@@ -18,9 +18,9 @@ class Memory:
         self._kept = QSettings(str(given), form) if given else QSettings(form, QSettings.Scope.UserScope, "previs", "desk")
 
     def text(self, name: str, otherwise: str = "") -> str:
-        """A remembered text."""
+        """A remembered text; one with a NUL is none: it may be opened as a file."""
         value = self._kept.value(name, otherwise)
-        return value if isinstance(value, str) else otherwise
+        return value if isinstance(value, str) and "\0" not in value else otherwise
 
     def number(self, name: str, otherwise: float) -> float:
         """A remembered number; whatever else stands there counts as nothing."""

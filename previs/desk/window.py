@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QCloseEvent, QKeySequence
-from PyQt6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QLabel, QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QApplication, QFileDialog, QHBoxLayout, QMainWindow, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from previs.desk.asking import went_through
 from previs.desk.cut.place import CutPlace
@@ -22,6 +22,7 @@ from previs.desk.looks import DAY, LAMP, wear
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.review.place import ReviewPlace
 from previs.desk.start.page import StartPage
 from previs.desk.tabs import Tabs
@@ -45,7 +46,7 @@ class Window(QMainWindow):
         self.places: list[Place] = []
         self._everywhere: list[QAction] = []
         self._tabs, self._stack, self._foot = Tabs(), QStackedWidget(), Foot()
-        self._head = QLabel()
+        self._head = PlainLabel()
         self._head.setTextFormat(Qt.TextFormat.PlainText)
         self._head.setContentsMargins(10, 6, 10, 2)
         self._start = StartPage(memory)

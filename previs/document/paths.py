@@ -55,6 +55,14 @@ def locate(document_path: Path, item: Tape | Card) -> Path:
     return _absolute(document_path.resolve().parent / stored)
 
 
+def stands(path: Path) -> bool:
+    """Whether there is a file of that name; none is where the name is longer than the disk takes."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
+
+
 def relinked(sequence: Sequence, found: Mapping[str, Path], document_path: Path) -> Sequence:
     """The sequence with the tapes of these reels at their new paths; raises `UseFault` for a reel that it does not have."""
     for reel in found:
@@ -124,7 +132,7 @@ def _absolute(path: Path) -> Path:
 
 def _is_in_place(path: Path, tape: Tape, fingerprint: Fingerprint) -> bool:
     try:
-        return path.is_file() and fingerprint(path) == tape.fingerprint
+        return stands(path) and fingerprint(path) == tape.fingerprint
     except Fault:
         return False
 

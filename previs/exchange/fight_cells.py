@@ -28,7 +28,7 @@ Cells = tuple[tuple[str, ...], ...]
 PASTED = "pasted cells"
 _MOST_COLUMNS = 64
 # A cell is quoted only where the closing mark ends it: spreadsheets leave marks inside a word as they are.
-_CELL = re.compile(r'(?:"(?P<quoted>(?:[^"]|"")*)"(?=[\t\r\n]|\Z)|(?P<plain>[^\t\r\n]*))(?P<then>\t|\r\n|\r|\n|\Z)')
+_CELL = re.compile(r'(?:"(?P<quoted>[^"]*+(?:""[^"]*+)*+)"(?=[\t\r\n]|\Z)|(?P<plain>[^\t\r\n]*))(?P<then>\t|\r\n|\r|\n|\Z)')
 _LEAST = COLUMNS.index("upper_hand") + 1
 
 

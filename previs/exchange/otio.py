@@ -20,6 +20,7 @@ Rules.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -196,6 +197,8 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
         raise UseFault(f"The timeline is larger than {MOST_BYTES // 1024**2} MB, which no cut is; pick another file.")
     try:
         _refuse_nested_deep(text)
+        # The library's own parser ends the whole program on some texts that are not JSON.
+        json.loads(text)
         timeline = otio.adapters.read_from_string(text, "otio_json")
     except UseFault:
         raise
@@ -208,7 +211,7 @@ def read_timeline(sequence: Sequence, text: str, name: str | None = None, *, car
     told = _ours(timeline)
     tracks = [
         track
-        for track in timeline.tracks
+        for track in timeline.tracks or ()
         if isinstance(track, otio.schema.Track) and track.kind == otio.schema.TrackKind.Video and len(track)
     ]
     if len(tracks) != 1 or tracks[0].source_range is not None:

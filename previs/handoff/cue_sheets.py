@@ -15,6 +15,7 @@ from previs.handoff import cautions
 from previs.handoff.sheet_files import Paper, csv_bytes, workbook_bytes
 from previs.handoff.sheet_pages import pdf_bytes
 from previs.handoff.sheets import DERIVED, Sheet, Table, Value, head
+from previs.printable import printable
 from previs.replacing import write_whole
 
 _COLUMNS = ("when", "phrase", "count", "what comes", "x m", "y m", "near")
@@ -42,7 +43,7 @@ def write_cues(sequence: Sequence, cut: Cut | None, found: Iterable[Cue], output
     if kind == ".csv":
         content = csv_bytes(_cue_table(sequence, cues))
     elif kind == ".txt":
-        content = ("\n".join([*call_lines(cues), "", WAY_NOTE, CAUTION]) + "\n").encode("utf-8")
+        content = printable("\n".join([*call_lines(cues), "", WAY_NOTE, CAUTION]) + "\n").encode("utf-8")
     else:
         sheet = cue_sheet(sequence, cut, cues, made)
         content = pdf_bytes(sheet, paper, {}) if kind == ".pdf" else workbook_bytes(sheet)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+import warnings
 from collections.abc import Iterator
 from functools import lru_cache
 from hashlib import blake2b
@@ -13,11 +14,12 @@ from zlib import crc32
 import moviepy
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ImageFont
+from PIL import Image, ImageFont
 
 from previs.faults import UseFault
 from previs.media.events import CardPicture
 from previs.media.fingerprint import fingerprint
+from previs.media.kept import kept_array
 from previs.media.raster import Raster
 from previs.replacing import replacing
 
@@ -29,6 +31,9 @@ _TAPES = ((201, 62, 42), (28, 103, 158), (214, 154, 12), (46, 125, 80))
 
 # By file name, since that is how fonts are found alike on all systems; humanist faces first.
 _FACES = ("NotoSans-Regular.ttf", "DejaVuSans.ttf", "segoeui.ttf", "Verdana.ttf", "verdana.ttf", "Arial.ttf", "arial.ttf")
+_STILLS = ("PNG", "JPEG", "TIFF", "WEBP", "BMP", "GIF")
+_MOST_PIXELS = Image.MAX_IMAGE_PIXELS or 0
+"""The library's own limit, some 89 million."""
 _PLAIN_SIGNS = str.maketrans(dict(zip("–—’‘“”øØłŁ×", "--''\"\"oOlLx", strict=True)) | {"ß": "ss"})
 
 Rgb = NDArray[np.uint8]
@@ -72,11 +77,7 @@ def leader_pictures(raster: Raster, nominal: int) -> Iterator[Rgb]:
 
 
 def _whole(cached: Path, raster: Raster) -> bool:
-    try:
-        kept = load_picture(cached)
-        return kept.shape == (raster.height, raster.width, 3) and kept.dtype == np.uint8
-    except Exception:  # a cache may hold anything; whatever is wrong with it, it is made anew
-        return False
+    return kept_array(cached, (raster.height, raster.width, 3), np.uint8) is not None
 
 
 def _drawn_card(card: CardPicture, planned: str, raster: Raster) -> Rgb:
@@ -155,12 +156,28 @@ def _folded(words: str) -> str:
 
 
 def _still(path: Path, width: int, height: int) -> Any:
-    try:
-        still = moviepy.ImageClip(str(path))
-    except Exception as error:  # the drawing library raises whatever its many readers raise
-        raise UseFault(f"{path} is not a picture that a card can show; use a PNG or JPEG file.") from error
+    still = moviepy.ImageClip(_pixels(path))
     scale = min(width / still.size[0], height / still.size[1])
     return still.resized((max(1, int(still.size[0] * scale)), max(1, int(still.size[1] * scale))))
+
+
+def _pixels(path: Path) -> NDArray[np.uint8]:
+    """A drawing or still as RGB, or RGBA where it can be seen through; of kinds that the library reads by itself.
+
+    Of others it makes programs of the system read the file, such as one that runs PostScript.
+    """
+    try:
+        with warnings.catch_warnings():
+            # Before its own limit, beyond which it refuses, the library only warns; of damage it warns beside refusing or repairing.
+            warnings.simplefilter("ignore")
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(path, formats=_STILLS) as still:
+                seen_through = "A" in still.mode or "transparency" in still.info
+                return np.asarray(still.convert("RGBA" if seen_through else "RGB"))
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError):
+        raise UseFault(f"{path} has more than {_MOST_PIXELS // 10**6} million pixels; use a smaller copy of it.") from None
+    except Exception as error:  # the library raises whatever its many readers raise
+        raise UseFault(f"{path} is not a picture that a card can show; use a PNG or JPEG file.") from error
 
 
 def _composed(clips: list[Any]) -> Rgb:

@@ -19,6 +19,8 @@ def fingerprint(path: Path) -> str:
     try:
         if path.is_dir():
             raise UseFault(f"{path} is a folder; name one movie file.")
+        if path.exists() and not path.is_file():
+            raise UseFault(f"{path} is no file but a pipe or a device, which may never end; name one movie file.")
         with path.open("rb") as file:
             size = path.stat().st_size
             digest = blake2b(str(size).encode(), digest_size=16)

@@ -64,7 +64,12 @@ class FrameReader:
         width, height = self._size or (None, None)
         if self._turns % 2:
             width, height = height, width
-        rgb = self._reformatter.reformat(shown, width, height, "rgb24", src_colorspace=matrix_of(shown), dst_color_range=ColorRange.JPEG)
+        try:
+            rgb = self._reformatter.reformat(
+                shown, width, height, "rgb24", src_colorspace=matrix_of(shown), dst_color_range=ColorRange.JPEG
+            )
+        except av.FFmpegError as error:  # damage can say that the picture is of a kind that nothing can be made of
+            raise fault_of_reading(self._path, error) from error
         stored = cast(NDArray[np.uint8], rgb.to_ndarray())
         return np.ascontiguousarray(np.rot90(stored, self._turns))
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence as Several
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,6 +17,7 @@ from previs.cut.wording import counted
 from previs.document.model import HeadBox, Sequence, Take
 from previs.media.frames import FrameReader
 from previs.media.from_cut import raster_of, tapes_to_copy
+from previs.media.kept import kept_array
 from previs.media.opening import cache_gone, from_cache
 from previs.media.workcopy import WorkCopy, make_work_copies
 from previs.media.workers import Tick, run_jobs
@@ -25,6 +25,8 @@ from previs.progress import Report
 from previs.replacing import replacing
 
 _VERSION = 1
+_TALLEST_PX = 100_000
+"""No head is taller in any picture; a limit of ours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,11 +140,9 @@ def _follow(job: _Job, tick: Tick) -> None:
 
 
 def _restored(job: _Job) -> NDArray[np.float64] | None:
-    try:
-        heights = np.load(io.BytesIO(job.place.read_bytes()), allow_pickle=False)
-    except Exception:  # missing, or damaged in whatever way: followed anew
-        return None
-    return heights if isinstance(heights, np.ndarray) and heights.shape == (job.end - job.first,) else None
+    heights = kept_array(job.place, (job.end - job.first,), np.float64)
+    # What is no height, and not lost either, is damage.
+    return None if heights is None or bool((np.isinf(heights) | (heights < 0) | (heights > _TALLEST_PX)).any()) else heights
 
 
 def largest_in(found: Several[TakeHead], take: str, role: str, start: int, end_exclusive: int) -> float | None:

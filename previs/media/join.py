@@ -37,6 +37,13 @@ def join(pieces: Sequence[Piece], rate: Fraction, sound: StoredSound | None, out
 
     Raises `MediaFault` when the pieces were not coded alike, since their packets would then not play.
     """
+    try:
+        _write(pieces, rate, sound, out, label, tick)
+    except av.ArgumentError as error:  # what the head of the first piece says of itself can be in no movie
+        raise _damaged(pieces[0].path) from error
+
+
+def _write(pieces: Sequence[Piece], rate: Fraction, sound: StoredSound | None, out: Path, label: str, tick: Tick) -> None:
     ticks_a_second, step = frame_clock(rate)
     # A coarser clock of the whole movie would round its last sixteen samples of sound away.
     options = {"movflags": "+faststart", "video_track_timescale": str(ticks_a_second), "movie_timescale": str(SAMPLE_RATE)}
@@ -116,4 +123,8 @@ def _packets(container: InputContainer, stream: VideoStream, piece: Piece, step:
             given += 1
             yield bytes(packet), packet.is_keyframe
     if given != piece.frames:
-        raise MediaFault(f"The cached movie {piece.path.name} is damaged; delete the cache folder and publish again.")
+        raise _damaged(piece.path)
+
+
+def _damaged(path: Path) -> MediaFault:
+    return MediaFault(f"The cached movie {path.name} is damaged; delete the cache folder and publish again.")

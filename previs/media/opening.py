@@ -117,6 +117,8 @@ def _refuse_what_is_no_file(path: Path) -> None:
         raise UseFault(f"{path} is a folder; name one movie file.")
     if not path.exists():
         raise UseFault(f"There is no file {path}; check the name, or connect the drive that it is on.")
+    if not path.is_file():
+        raise UseFault(f"{path} is no file but a pipe or a device, which may never end; name one movie file.")
     if path.stat().st_size == 0:
         raise UseFault(f"{path} is empty (0 bytes); copy it from the camera again.")
 

@@ -16,6 +16,8 @@ from previs.media.index import FrameIndex, frame_index
 from previs.media.opening import MediaFault, opened, picture_stream, sound_stream
 
 _FIELD_ORDER_PROGRESSIVE = 1
+LONGEST_SECONDS = 24 * 3600
+"""Time code counts a day; what says that it lasts longer is damaged, and its work copy would fill the disk."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,9 @@ def probe(path: Path, cache_dir: Path | None = None) -> TapeFacts:
     with how many of its frames can be read.
     """
     index = frame_index(path, cache_dir)
+    if index.duration > LONGEST_SECONDS:
+        hours = index.duration // 3600
+        raise MediaFault(f"{path} says that it lasts {hours} hours, and no tape lasts a day; make a new copy of it in another format.")
     with opened(path) as container:
         stream = picture_stream(container, path)
         _refuse_cut_short(path, index, header_counts=stream.frames > 0)
@@ -78,6 +83,8 @@ def probe(path: Path, cache_dir: Path | None = None) -> TapeFacts:
             raise MediaFault(f"{path} is to be shown turned by {rotation} degrees; turn it upright in the camera's own program first.")
         aspect = stream.sample_aspect_ratio or Fraction(1)
         width, height = upright_size(stream.width, stream.height, rotation, aspect)
+        if min(width, height) < 1:
+            raise MediaFault(f"{path} says that its picture is {width} x {height}, which is none; make a new copy of it in another format.")
         label = _start_label(container)
         sound = sound_stream(container)
         return TapeFacts(

@@ -9,7 +9,7 @@ from io import BufferedIOBase, RawIOBase
 from pathlib import Path
 from tempfile import TemporaryFile
 from threading import Lock
-from typing import Any, BinaryIO, cast
+from typing import Any, cast
 from weakref import finalize
 
 import av
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.index import frame_index
+from previs.media.kept import header
 from previs.media.opening import cache_gone, opened, sound_stream
 from previs.replacing import replacing
 
@@ -85,15 +86,15 @@ def tape_sound(path: Path, cache_dir: Path, known_fingerprint: str = "") -> Stor
     cached = cache_dir / "sound" / f"{mark}.{_VERSION}.npy"
     if (known := _restored(cached, cache_dir)) is not None:
         return known
-    start = frame_index(path, cache_dir).start
+    index = frame_index(path, cache_dir)
     with replacing(cached) as temporary, temporary.open("wb") as file:
-        _write_header(file, 0)
+        file.write(_header(0))
         written = 0
-        for block in _at_48k(path, start):
+        for block in _at_48k(path, index.start, index.duration):
             file.write(np.ascontiguousarray(block, dtype=np.float32).tobytes())
             written += len(block)
         file.seek(0)
-        _write_header(file, written)
+        file.write(_header(written))
         must_be_unchanged(path, mark)
     if (made := _restored(cached, cache_dir)) is None:
         raise cache_gone(cache_dir)
@@ -121,34 +122,30 @@ def sample_at(frame: int, rate: Fraction) -> int:
 
 def _restored(cached: Path, cache_dir: Path) -> StoredSound | None:
     try:
+        first_byte = len(_header(0))
+        samples, odd = divmod(cached.stat().st_size - first_byte, _ROW_BYTES)
         with cached.open("rb") as file:
-            np.lib.format.read_magic(file)
-            shape, by_columns, kind = np.lib.format.read_array_header_1_0(file)
-            first_byte = file.tell()
-            whole = cached.stat().st_size == first_byte + shape[0] * _ROW_BYTES
-        sound = len(shape) == 2 and shape[1] == 2 and kind == np.float32 and not by_columns
-        return StoredSound(cached.open("rb", buffering=0), first_byte, shape[0], cache_dir) if sound and whole else None
-    except Exception:  # missing, or damaged in whatever way: made anew
+            whole = samples >= 0 and not odd and file.read(first_byte) == _header(samples)
+        return StoredSound(cached.open("rb", buffering=0), first_byte, samples, cache_dir) if whole else None
+    except OSError:  # missing, or not to be read: made anew
         return None
 
 
-def _write_header(file: BinaryIO, samples: int) -> None:
-    """Write the array's header; numpy leaves room in it for any count, so it can be written again over itself."""
-    header = {"descr": "<f4", "fortran_order": False, "shape": (samples, 2)}
-    np.lib.format.write_array_header_1_0(file, header)
+def _header(samples: int) -> bytes:
+    return header((samples, 2), np.float32)
 
 
-def _at_48k(path: Path, start: Fraction) -> Iterator[Samples]:
+def _at_48k(path: Path, start: Fraction, seen: Fraction) -> Iterator[Samples]:
     with opened(path) as container:
         if (track := sound_stream(container)) is None:
             return
         native = track.sample_rate
         if native == SAMPLE_RATE:
-            yield from _in_step(path, start)
+            yield from _in_step(path, start, seen)
             return
         resampler = AudioResampler(format="flt", layout="stereo", rate=SAMPLE_RATE)
         fed = 0
-        for block in _in_step(path, start):
+        for block in _in_step(path, start, seen):
             frame = AudioFrame.from_ndarray(np.ascontiguousarray(block).reshape(1, -1), format="flt", layout="stereo")
             frame.sample_rate, frame.pts, frame.time_base = native, fed, Fraction(1, native)
             fed += len(block)
@@ -161,18 +158,28 @@ def _rows(frame: AudioFrame) -> Samples:
     return cast(Samples, frame.to_ndarray().reshape(-1, 2))
 
 
-def _in_step(path: Path, start: Fraction) -> Iterator[Samples]:
-    """Stereo blocks at the tape's own sample rate without gap or overlap, the first sample at `start` of the file's time."""
+def _in_step(path: Path, start: Fraction, seen: Fraction) -> Iterator[Samples]:
+    """Stereo blocks at the tape's own sample rate without gap or overlap, the first sample at `start` of the file's time.
+
+    `seen` is how long the picture lasts: silence is not filled in beyond it, or one damaged time stamp would fill the disk.
+    """
     written = 0
     with opened(path) as container:
         stream = cast(AudioStream, sound_stream(container))
         native = stream.sample_rate
-        to_floats = AudioResampler(format="flt", layout="mono" if stream.channels == 1 else "stereo")
+        mono = stream.channels == 1
+        to_floats = _to_floats(mono)
         for frame in _decodable(container.demux(stream)):
-            block = _stereo(to_floats.resample(frame), mono=stream.channels == 1)
+            try:
+                block = _stereo(to_floats.resample(frame), mono=mono)
+            except ValueError:  # of another kind than the frames before it
+                to_floats = _to_floats(mono)
+                block = _stereo(to_floats.resample(frame), mono=mono)
             if frame.pts is not None and frame.time_base is not None:
                 place = round((frame.pts * frame.time_base - start) * native)
                 off = place - written
+                if off > 0 and place > seen * native:
+                    return
                 if abs(off) > native * (_GAP_SECONDS + frame.time_base) or (written == 0 and off):
                     while off > 0:
                         silence = min(off, _CHUNK_SAMPLES)
@@ -191,6 +198,10 @@ def _decodable(packets: Iterator[av.Packet]) -> Iterator[AudioFrame]:  # type: i
             yield from cast(list[AudioFrame], packet.decode())
         except av.InvalidDataError:  # a damaged packet becomes silence
             continue
+
+
+def _to_floats(mono: bool) -> AudioResampler:
+    return AudioResampler(format="flt", layout="mono" if mono else "stereo")
 
 
 def _stereo(frames: list[AudioFrame], *, mono: bool) -> Samples:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from previs.document.model import Sequence
-from previs.document.paths import cache_folder, locate
+from previs.document.paths import cache_folder, locate, stands
 from previs.media.from_cut import raster_of, tapes_to_copy
 from previs.media.workcopy import find_work_copy, make_work_copies
 from previs.progress import Report, Step
@@ -27,7 +27,7 @@ def tapes_there(sequence: Sequence, document: Path, report: Report) -> dict[str,
     for number, tape in enumerate(sequence.tapes):
         report(Step(number, len(sequence.tapes), "Looking which tapes are there"))
         copied = find_work_copy(tape.fingerprint, fps, raster, cache) is not None
-        found[tape.reel] = TapeThere(locate(document, tape).is_file(), copied)
+        found[tape.reel] = TapeThere(stands(locate(document, tape)), copied)
     return found
 
 
@@ -36,6 +36,6 @@ def copy_tapes(sequence: Sequence, document: Path, report: Report) -> int:
 
     Finished copies stay when it is stopped. Raises as `make_work_copies`, after the other tapes have been copied.
     """
-    there = [tape for tape in sequence.tapes if locate(document, tape).is_file()]
+    there = [tape for tape in sequence.tapes if stands(locate(document, tape))]
     make_work_copies(tapes_to_copy(sequence, there, document), sequence.timebase, raster_of(sequence), cache_folder(document), report)
     return len(sequence.tapes) - len(there)

@@ -20,7 +20,7 @@ from previs.media.fingerprint import fingerprint, must_be_unchanged
 from previs.media.frames import FrameReader
 from previs.media.index import FrameIndex, constant_index, frame_clock, frame_index
 from previs.media.opening import opened, picture_stream
-from previs.media.probe import probe
+from previs.media.probe import LONGEST_SECONDS, probe
 from previs.media.raster import Fitter, Raster
 from previs.media.sound import sample_at, tape_sound
 from previs.media.workers import Tick, run_jobs
@@ -75,7 +75,8 @@ def find_work_copy(tape_fingerprint: str, rate: Fraction, raster: Raster, cache_
             frames = picture_stream(movie, path).frames
     except Fault:  # a damaged copy is made anew
         return None
-    return WorkCopy(path, tape_fingerprint, frames, rate) if frames else None
+    # A count that no tape has is damage, and there would be no room for its index.
+    return WorkCopy(path, tape_fingerprint, frames, rate) if 0 < frames <= LONGEST_SECONDS * rate else None
 
 
 def forget_work_copies(tape_fingerprint: str, cache_dir: Path) -> None:

@@ -33,7 +33,8 @@ def main() -> int:
     seed = given.seed if given.seed is not None else random.randrange(10**9)
     guided = not given.plain and importlib.util.find_spec("atheris") is not None
     how = "half of each pure reader's inputs guided by coverage (atheris)" if guided else "inputs made worse at random"
-    print(f"seed {seed}, {how}\n\n| reader | runs | refused in a sentence | read | faults | slowest |\n|---|---|---|---|---|---|")
+    print(f"seed {seed}, {how}\n\n| reader | runs | refused in a sentence | read | faults | slowest | most memory |")
+    print("|---|---|---|---|---|---|---|")
 
     def one(name: str) -> Result:
         # Half and half, so that a table of both kinds of run has the same number of inputs in it.

@@ -33,7 +33,7 @@ def main(arguments: list[str]) -> None:
     def look(data: bytes) -> None:
         nonlocal left
         (scratch / "input").write_bytes(data)
-        teller.tell(judged(lambda given: one.read(given, scratch), data), data)
+        teller.tell(judged(lambda given: one.read(given, scratch), data, seconds=one.seconds), data)
         left -= 1
         if left <= 0 or teller.seconds > seconds:
             teller.close()

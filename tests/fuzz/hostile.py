@@ -15,6 +15,7 @@ from fuzz import seeds
 from msgspec.structs import replace
 
 from previs.cut.assembly import assemble
+from previs.document.floor import NamedPlace
 from previs.document.model import Card, Casting, Face, Framing, Role, Sequence, Settings, Shot, Shows
 from previs.document.notes import Note, NoteKind
 from previs.document.store import create
@@ -108,7 +109,10 @@ def hostile_sequence(folder: Path, names: tuple[str, ...] = NAMES) -> Sequence:
         floor=replace(
             floor,
             lines=tuple(replace(line, name=FORMULA) for line in floor.lines),
-            places=tuple(replace(place, name=PICTURE) for place in floor.places),
+            places=(
+                *(replace(place, name=PICTURE) for place in floor.places),
+                *(NamedPlace(name, (500 * n, 700)) for n, name in enumerate(names, start=1)),
+            ),
             laid=(),
             routes=(replace(floor.routes[0], role=roles["Odile"]),),
             drawn_in=f"../../{SCRIPT}",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from fuzz.judging import Unsound
+from fuzz.judging import MOST_SECONDS, Unsound
 from fuzz.mutations import as_encoded, large, worse
 
 from previs.document.invariants import faults_in
@@ -22,9 +22,10 @@ FAMILIES = {
     "documents": ("document", "history", "position", "lock", "notes", "pull-log"),
     "tables": ("fight", "takes", "hits", "treatments", "flights", "heads", "workbook", "pasted"),
     "lists": ("edit-list", "edit-list-strict", "timeline"),
-    "floors": ("drawing", "plan", "room", "ways"),
-    "movies": ("movie", "tape-index", "signals", "sound"),
-    "desk": ("memory",),
+    "floors": ("drawing", "plan", "room", "ways", "cameras"),
+    "movies": ("movie", "tape-sound", "tape-index", "signals", "sound"),
+    "kept": ("work-copy", "segment", "card", "head-track", "still"),
+    "desk": ("memory", "dropped"),
 }
 """The readers of each family; `fuzz.reading_FAMILY` has a `READERS` with them."""
 
@@ -35,7 +36,8 @@ class Reader:
 
     `read` puts an input, as the bytes of a file in the folder given, before it, and raises `Unsound` for a value that cannot be.
     `worse` makes an input of its format worse; `tokens` are pieces of the format. `megabytes` is how much more memory it may take.
-    `pure` is one that coverage can guide: quick, and without a library in C that does the work.
+    `pure` is one that coverage can guide: quick, and without a library in C that does the work. `seconds` is the processor time that
+    one input may take; more for movies, since ten megabytes of them may hold a hundred thousand frames.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Reader:
     worse: Callable[[bytes, tuple[str, ...], random.Random], bytes] = worse
     megabytes: int = 1024
     pure: bool = True
+    seconds: float = MOST_SECONDS
 
     def input(self, chance: random.Random) -> bytes:
         """One input: mostly a seed made worse as its format goes, or byte by byte; rarely another encoding, or ten megabytes."""

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import socket
 import zlib
 from collections.abc import Callable
 from dataclasses import replace as changed
+from datetime import UTC, datetime
 from pathlib import Path
 
 from fuzz import seeds
@@ -14,7 +17,7 @@ from fuzz.mutations import worse_json
 from fuzz.readers import Reader, put, sound
 
 from previs.document.history import history_folder, steps_from, undo
-from previs.document.locks import left_behind, lock_path
+from previs.document.locks import holding, left_behind, lock_path
 from previs.document.store import open_document
 from previs.document.text import from_text, to_text
 from previs.faults import Fault, UseFault
@@ -107,10 +110,22 @@ def _positions() -> tuple[bytes, ...]:
 
 
 def _lock(data: bytes, folder: Path) -> object:
+    """A lock that is refused stays; one that is taken over goes, and the document may then be held."""
     path = folder / "held.previs"
     path.touch()
-    put(data, lock_path(path))
-    return left_behind(path)
+    lock = put(data, lock_path(path))
+    gone = left_behind(path)
+    try:
+        with holding(path, "mara", "harbour", os.getpid(), datetime(2026, 11, 25, tzinfo=UTC)):
+            return gone
+    except Fault:
+        if lock.read_bytes() != data:
+            raise Unsound("a lock that was refused is another now") from None
+        raise
+
+
+def _locks() -> tuple[bytes, ...]:
+    return (LOCK.encode(), LOCK.replace("harbour", socket.gethostname()).encode())
 
 
 def _notes(data: bytes, folder: Path) -> object:
@@ -143,7 +158,7 @@ READERS = {
     "document": _PLAIN,
     "history": Reader("history", _history, lambda: (zlib.compress(BEFORE), zlib.compress(b"x" * 10**7)), pure=False),
     "position": changed(_PLAIN, name="position", read=_position, seeds=_positions, tokens=("states", "edits", "at", '"')),
-    "lock": Reader("lock", _lock, lambda: (LOCK.encode(),), ("user: ", "process: ", "since: ", "machine: ")),
+    "lock": Reader("lock", _lock, _locks, ("user: ", "process: ", "since: ", "machine: ")),
     "notes": changed(
         _PLAIN, name="notes", read=_notes, seeds=lambda: (NOTES.encode(),), tokens=(*FIELDS, "previs notes", "circle", "safety worry")
     ),

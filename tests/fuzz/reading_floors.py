@@ -12,8 +12,9 @@ from fuzz.mutations import worse as worse_bytes
 from fuzz.readers import Reader, put, sound
 from fuzz.reading_tables import table
 
-from previs.document.floor_edits import with_room
+from previs.document.floor_edits import with_cameras, with_room
 from previs.faults import UseFault
+from previs.floor.cameras_table import read_cameras
 from previs.floor.drawing_plan import plan_facts, plan_told, read_plan, with_read_plan
 from previs.floor.room_table import read_room_table, room_told
 from previs.floor.routes_table import read_ways
@@ -129,10 +130,16 @@ def _ways(data: bytes, folder: Path) -> object:
     return sound(read_ways([put(data, folder / "ways.csv")], seeds.full_sequence()).sequence)
 
 
+def _cameras(data: bytes, folder: Path) -> object:
+    sequence = seeds.full_sequence()
+    return sound(with_cameras(sequence, read_cameras(put(data, folder / "cameras.csv"), sequence)))
+
+
 _WAYS = table("routes", _ways)
 READERS = {
     "drawing": Reader("drawing", _drawing, drawings, GROUPS, worse_drawing, pure=False),
     "plan": table("plan", _plan),
     "room": table("room", _room),
+    "cameras": table("cameras", _cameras),
     "ways": Reader("ways", _ways, lambda: tuple(seeds.TABLES[kind].encode() for kind in ("routes", "reaches")), _WAYS.tokens, _WAYS.worse),
 }

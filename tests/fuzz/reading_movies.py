@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 import struct
 from fractions import Fraction
 from functools import cache
@@ -18,8 +19,10 @@ from fuzz.readers import Reader, put, sound
 from previs.media import index as indexing
 from previs.media import signals as signalling
 from previs.media import sound as sounding
+from previs.media.frames import FrameReader
 from previs.media.index import FrameIndex, frame_index
 from previs.media.ingest import tape_from_file
+from previs.media.probe import probe
 from previs.media.workcopy import WorkCopy
 
 ATOMS = (
@@ -70,7 +73,21 @@ def worse_movie(data: bytes, tokens: tuple[str, ...], chance: random.Random) -> 
 def _movie(data: bytes, folder: Path) -> object:
     path = put(data, folder / "tape.mp4")
     tape = tape_from_file(path, "tape.mp4", (), folder / f"cache{len(data) % 7}")
-    return sound(seeds.bare_sequence().with_tape(tape))
+    sound(seeds.bare_sequence().with_tape(tape))
+    index = frame_index(path, folder / f"cache{len(data) % 7}")
+    with FrameReader(path, index, rotation=tape.rotation, size_px=(64, 48), threads=1) as reader:
+        return [reader.picture(frame).shape for frame in {0, index.frames // 2, index.frames - 1}]
+
+
+def _tape_sound(data: bytes, folder: Path) -> object:
+    """A movie's sound is no longer than its picture and what it has of sound itself."""
+    path, cached = put(data, folder / "tape.mp4"), folder / "cache"
+    probe(path, cached)
+    heard = sounding.tape_sound(path, cached)
+    if len(heard) > (frame_index(path, cached).duration + 60) * sounding.SAMPLE_RATE:
+        raise Unsound(f"{len(heard)} samples of sound")
+    shutil.rmtree(cached)
+    return heard[-1000:]
 
 
 def _kept_index(data: bytes, folder: Path) -> object:
@@ -154,7 +171,8 @@ HEADER = (
     "ticks.npy",
 )
 READERS = {
-    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False),
+    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
+    "tape-sound": Reader("tape-sound", _tape_sound, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
     "tape-index": Reader("tape-index", _kept_index, indexes, HEADER, pure=False),
     "signals": Reader("signals", _kept_signals, kept_signals, HEADER, pure=False),
     "sound": Reader("sound", _kept_sound, kept_sounds, HEADER, worse_bytes, pure=False),

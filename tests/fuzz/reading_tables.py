@@ -17,6 +17,7 @@ from fuzz.readers import Reader, put, sound
 
 from previs.exchange.fight_cells import cells_in, has_header, with_block, with_fight
 from previs.exchange.tables import How, read_marks
+from previs.floor.cameras_table import read_cameras
 from previs.floor.plan_table import read_plan_table
 from previs.floor.room_table import read_room_table
 from previs.floor.routes_table import read_ways
@@ -45,6 +46,7 @@ def _workbook(data: bytes, folder: Path) -> object:
         lambda: read_plan_table(path),
         lambda: read_room_table(path),
         lambda: sound(read_ways([path], seeds.full_sequence()).sequence),
+        lambda: read_cameras(path, seeds.full_sequence()),
     ]
     refusals = []
     for read in tries:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import re
 import resource
 import subprocess
 import sys
@@ -28,11 +29,15 @@ CORPUS = Path(__file__).parent / "corpus"
 
 @dataclass
 class Result:
-    """The counts of one reader's run; `faults` are by where they come from, with what was told and the file of the input."""
+    """The counts of one reader's run; `faults` are by where they come from, with what was told and the file of the input.
+
+    `slowest` is processor time, `megabytes` the most that the whole process held at a time.
+    """
 
     reader: str
     verdicts: Counter[str] = field(default_factory=Counter)
     slowest: float = 0.0
+    megabytes: int = 0
     faults: dict[str, tuple[str, Path]] = field(default_factory=dict)
 
     @property
@@ -42,7 +47,7 @@ class Result:
     def line(self) -> str:
         """Its row of the table."""
         refused, read, faults = (self.verdicts[verdict] for verdict in (Verdict.REFUSED, Verdict.READ, Verdict.FAULT))
-        return f"| {self.reader} | {self.runs} | {refused} | {read} | {faults} | {self.slowest:.2f} s |"
+        return f"| {self.reader} | {self.runs} | {refused} | {read} | {faults} | {self.slowest:.2f} s | {self.megabytes} MB |"
 
 
 PLAIN, GUIDED = "fuzz.running", "fuzz.guiding"
@@ -113,6 +118,7 @@ def _newest(scratch: Path) -> str:
 def _note(result: Result, told: dict[str, object], scratch: Path, findings: Path) -> None:
     result.verdicts.update(told["verdicts"])  # type: ignore[arg-type]
     result.slowest = max(result.slowest, float(told["slowest"]))  # type: ignore[arg-type]
+    result.megabytes = max(result.megabytes, int(told["megabytes"]))  # type: ignore[call-overload]
     if "where" in told:
         _keep(result, str(told["where"]), str(told["told"]), scratch / str(told["input"]), findings)
 
@@ -164,7 +170,9 @@ class Teller:
         self._say({})
 
     def _say(self, more: dict[str, object]) -> None:
-        print(json.dumps({"verdicts": self._counts, "slowest": self._slowest, **more}), flush=True)
+        # Not what `getrusage` tells, which counts in what the program that started this one held.
+        most = int(re.search(r"VmHWM:\s*(\d+)", Path("/proc/self/status").read_text())[1]) // 1024  # type: ignore[index]
+        print(json.dumps({"verdicts": self._counts, "slowest": self._slowest, "megabytes": most, **more}), flush=True)
         self._counts, self._told = Counter(), time.monotonic()
 
 
@@ -188,7 +196,7 @@ def main(arguments: list[str]) -> int:
         data = one.input(chance)
         # Where the watcher finds it when this process does not live to tell.
         place.write_bytes(data)
-        teller.tell(judged(lambda given: one.read(given, scratch), data), data)
+        teller.tell(judged(lambda given: one.read(given, scratch), data, seconds=one.seconds), data)
     teller.close()
     return 0
 

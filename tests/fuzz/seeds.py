@@ -75,6 +75,10 @@ PAL,Reeve,f60,-3,0,50,66
     "plan": (SAMPLE / "floor" / "plan.csv").read_text("utf-8"),
     "room": (SAMPLE / "floor" / "room.csv").read_text("utf-8") + "column,4,3,0.4,0.4,,,pillar\ncolumn,,,,,6 6; 7 6; 7 7,,\n",
     "routes": "role,phrase,x,y,move\nOdile,1,2.4,1.3,1\nOdile,1,2.9,1.3,\nOdile,1,3.3,1.3,3\nReeve,1,1.2,1.3,1\nReeve,2,3.8,-1.3,4\n",
+    "cameras": """camera,x,y,height,aim_x,aim_y,lens,sensor_width,phrases
+A,1,-4,1.6,2.5,1.3,35,24.9,1
+B,"2,5",-3,0.4 m,2.5,1.3,50 mm,24.89,1-2
+""",
     "reaches": "weapon,reach\nstaff,1.2\nwire,0.5 m\n",
 }
 """Every kind of table, as CSV."""

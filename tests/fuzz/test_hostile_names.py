@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
 import zipfile
 from dataclasses import dataclass
 from html.parser import HTMLParser
 from pathlib import Path
+from xml.etree import ElementTree
 
+import ezdxf
 import pytest
 from fuzz.hostile import NAMES, WITH_CONTROLS, Watched, put_down, run_watched
 
@@ -52,8 +55,12 @@ def ran(root: Path, names: tuple[str, ...], *, movies: bool) -> Ran:
     commands += [[verb, document, "--cut", cut, "-o", str(out / name)] for verb, name in named]
     commands += [
         ["tapeout", document, "-o", str(out / "tape")],
+        ["detect", document, "-o", str(out / "found")],
+        ["cues", document, "--cut", cut, "-o", str(out / "c.txt")],
+        ["changes", document, cut, names[1], "-o", str(out / "ch.txt")],
         ["notes", document, "-o", str(out / "n.csv")],
         ["notes", document, "-o", str(out / "n.xlsx")],
+        ["notes", document, "-o", str(out / "n.pdf")],
     ]
     commands += [
         ["changes", document, cut, names[1], "-o", str(out / "ch.csv")],
@@ -189,6 +196,53 @@ def test_no_name_becomes_a_part_of_the_page(hostile: Ran) -> None:
         assert not any("hurt" in (attributes.get(name) or "") for name in ("href", "src", "style", "id", "class")), (tag, attributes)
     for script in re.findall(r"<script[^>]*>(.*?)</script", text, re.DOTALL):
         assert not script.strip().startswith("hurt()")
+
+
+def test_no_name_becomes_a_part_of_a_drawing(hostile: Ran) -> None:
+    (chart,) = [path for path in hostile.written if path.suffix == ".svg"]
+    for one in ElementTree.parse(chart).iter():
+        kind = str(one.tag).rpartition("}")[2]
+        assert kind not in ("script", "foreignObject", "image", "a"), kind
+        for name, value in one.attrib.items():
+            assert not name.startswith("on") and (not name.endswith("href") or value.startswith("#")), (name, value)
+
+
+def test_no_page_of_paper_does_anything(hostile: Ran) -> None:
+    papers = [path for path in hostile.written if path.suffix == ".pdf"]
+    assert len(papers) > 5
+    for path in papers:
+        assert not re.search(rb"/(?:JS|JavaScript|Launch|URI|GoToR|SubmitForm|EmbeddedFile|RichMedia)\b", path.read_bytes()), path
+
+
+@pytest.mark.parametrize("which", ["hostile", "controlled"])
+def test_texts_steer_no_terminal(which: str, request: pytest.FixtureRequest) -> None:
+    one: Ran = request.getfixturevalue(which)
+    texts = [path for path in one.written if path.suffix in (".txt", ".edl", ".vtt")]
+    assert len(texts) > 3
+    for path in texts:
+        for line in path.read_text("utf-8").splitlines():
+            assert line.isprintable(), (path, line)
+
+
+@pytest.mark.parametrize("which", ["hostile", "controlled"])
+def test_plans_are_drawings_still(which: str, request: pytest.FixtureRequest) -> None:
+    one: Ran = request.getfixturevalue(which)
+    plans = [path for path in one.written if path.suffix == ".dxf"]
+    assert plans
+    for path in plans:
+        audit = ezdxf.readfile(path).audit()
+        assert not audit.has_errors and not audit.has_fixes, (path, audit.errors, audit.fixes)
+
+
+@pytest.mark.parametrize("which", ["hostile", "controlled"])
+def test_timelines_name_the_tape_and_nothing_else(which: str, request: pytest.FixtureRequest) -> None:
+    one: Ran = request.getfixturevalue(which)
+    timelines = [path for path in one.written if path.suffix == ".otio"]
+    assert timelines
+    for path in timelines:
+        text = path.read_text("utf-8")
+        assert {one.rpartition("../")[2] for one in re.findall(r'"target_url": "([^"]*)"', text)} == {"show/tape.mp4"}, path
+        assert json.loads(text)["OTIO_SCHEMA"].startswith("Timeline.")
 
 
 def test_lists_keep_their_lines(controlled: Ran) -> None:

@@ -27,7 +27,7 @@ def test_what_is_broken_is_read_or_refused_in_a_sentence(name: str, tmp_path: Pa
     verdicts = Counter[Verdict]()
     for _ in range(SLOW.get(name, RUNS)):
         data = one.input(chance)
-        found = judged(lambda given: one.read(given, tmp_path), data)
+        found = judged(lambda given: one.read(given, tmp_path), data, seconds=one.seconds)
         assert found.verdict is not Verdict.FAULT, (found.told, data[:2000])
         verdicts[found.verdict] += 1
     assert verdicts.total() == SLOW.get(name, RUNS)
@@ -35,7 +35,7 @@ def test_what_is_broken_is_read_or_refused_in_a_sentence(name: str, tmp_path: Pa
 
 @pytest.mark.parametrize("name", APART)
 def test_what_is_broken_is_read_or_refused_in_a_process_with_limits(name: str, tmp_path: Path) -> None:
-    result = run(Result(name), RUNS, 60, 20261125, tmp_path)
+    result = run(Result(name), RUNS, 240, 20261125, tmp_path)
     assert not result.faults, result.faults
     assert result.runs == RUNS
     assert result.verdicts[Verdict.REFUSED] and result.verdicts[Verdict.READ]
@@ -44,7 +44,7 @@ def test_what_is_broken_is_read_or_refused_in_a_process_with_limits(name: str, t
 @pytest.mark.parametrize("kept", sorted(CORPUS.glob("*")), ids=lambda path: path.name)
 def test_what_was_a_fault_once_is_none_now(kept: Path, tmp_path: Path) -> None:
     one = warmed(kept.stem.rpartition("_")[0], tmp_path)
-    found = judged(lambda given: one.read(given, tmp_path), kept.read_bytes())
+    found = judged(lambda given: one.read(given, tmp_path), kept.read_bytes(), seconds=one.seconds)
     assert found.verdict is not Verdict.FAULT, found.told
 
 

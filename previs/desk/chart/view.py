@@ -33,6 +33,7 @@ from previs.desk.chart.signs import draw_frame
 from previs.desk.chart.told import of_drag, of_hand, of_made, of_part, of_shot
 from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import tip
 from previs.desk.words import tr
 from previs.document.model import Cut, Sequence
 
@@ -332,7 +333,7 @@ class StepChart(QWidget):
     def event(self, event: QEvent | None) -> bool:
         """A tip says what is under the pointer."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            QToolTip.showText(event.globalPos(), self._tip(event.pos().x(), event.pos().y()), self)
+            QToolTip.showText(event.globalPos(), tip(self._tip(event.pos().x(), event.pos().y())), self)
             return True
         return super().event(event)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLineEdit, QPushButton, QWidget
 
 from previs.desk.asking import Asking, went_through
 from previs.desk.cut.questions import Answers, Question
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.faults import UseFault
 
@@ -51,11 +52,11 @@ class Form(Asking):
             field.selectAll()
         field.setAccessibleName(question.asked)
         self._fields[question.name] = field
-        label = QLabel(question.asked)
+        label = PlainLabel(question.asked)
         label.setBuddy(field)
         self.form.addRow(label, self._with_button(field, question) if question.is_file and isinstance(field, QLineEdit) else field)
         if question.hint:
-            hint = QLabel(question.hint)
+            hint = PlainLabel(question.hint)
             hint.setProperty("kind", "soft")
             hint.setWordWrap(True)
             self.form.addRow("", hint)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PyQt6.QtGui import QAction
-from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QMenu, QPushButton, QSizePolicy, QWidget
+from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QMenu, QPushButton, QSizePolicy, QWidget
 
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.model import Sequence
 from previs.exchange.lists import against_target
@@ -17,7 +18,7 @@ class Heading(QWidget):
     def __init__(self, file: OpenFile) -> None:
         super().__init__()
         self._file = file
-        self._cuts, self._against = QComboBox(), QLabel()
+        self._cuts, self._against = QComboBox(), PlainLabel()
         self._cuts.setAccessibleName(tr("The cut that is worked on"))
         self._cuts.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self._cuts.setMinimumWidth(80)

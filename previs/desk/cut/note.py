@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton
+from PyQt6.QtWidgets import QFrame, QHBoxLayout, QPushButton
 
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 
 
@@ -14,7 +15,7 @@ class Note(QFrame):
     def __init__(self) -> None:
         super().__init__()
         self.setFrameShape(QFrame.Shape.StyledPanel)
-        self._text = QLabel()
+        self._text = PlainLabel()
         self._text.setWordWrap(True)
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._away = QPushButton(tr("Put away"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import QPoint, Qt
-from PyQt6.QtWidgets import QLabel, QMenu, QPushButton, QSplitter, QStackedLayout, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QMenu, QPushButton, QSplitter, QStackedLayout, QVBoxLayout, QWidget
 
 from previs.cut.placing import hits_seen, place
 from previs.cut.stand_ins import StandIn
@@ -21,6 +21,7 @@ from previs.desk.cut.versions import Versions
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.player.strips import TapeStrip
 from previs.desk.words import tr
@@ -43,7 +44,7 @@ class CutPlace(Place):
         self.player, self.chart = self.stage.player, self.stage.chart
         self.heading, self.note, self.card = Heading(file), Note(), ShotCard()
         self.instead, self.checks = Instead(file, self.stills, self._quiet), Checks(file, self._quiet)
-        self._versions, self._nothing = Versions(self), QLabel()
+        self._versions, self._nothing = Versions(self), PlainLabel()
         self._make_actions()
         self.edits = ShotEdits(self, lambda: self.stage.chosen, self.stage.choose)
         self.addActions([*self.player.actions(), *self.chart.actions()])
@@ -247,7 +248,7 @@ class CutPlace(Place):
             lines = QVBoxLayout(part)
             lines.setContentsMargins(6, 0, 0, 2)
             lines.setSpacing(2)
-            heading = QLabel(title)
+            heading = PlainLabel(title)
             heading.setProperty("kind", "heading")
             lines.addWidget(heading)
             lines.addWidget(widget, 1)

@@ -12,6 +12,7 @@ from previs.desk.fight.sheet import FightSheet
 from previs.desk.fight.strip_paint import Lanes, camera_colour, lanes_of, paint_strip
 from previs.desk.fight.table_view import FightTable
 from previs.desk.looks import looks
+from previs.desk.plain import tip
 from previs.desk.words import tr
 from previs.document.model import Size
 from previs.fight.coverage import Held
@@ -178,7 +179,7 @@ class Beside(QWidget):
         """Tell in words what is pointed at."""
         if not isinstance(event, QHelpEvent):
             return super().event(event)
-        QToolTip.showText(event.globalPos(), self._told(QPointF(event.pos())), self)
+        QToolTip.showText(event.globalPos(), tip(self._told(QPointF(event.pos()))), self)
         return True
 
     def _told(self, at: QPointF) -> str:

@@ -7,6 +7,7 @@ from PyQt6.QtGui import QKeyEvent
 from PyQt6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import tip
 from previs.desk.words import tr
 from previs.document.casting import cast_rows, with_casting
 from previs.document.fight_words import rename_role
@@ -72,7 +73,7 @@ class CastModel(QAbstractTableModel):
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
             return text
         if role == Qt.ItemDataRole.ToolTipRole:
-            return text or None
+            return tip(text) or None
         if role == Qt.ItemDataRole.AccessibleTextRole:
             head = self.headerData(index.column(), Qt.Orientation.Horizontal)
             return tr("{heading}: {text}", heading=head, text=text or tr("blank"))

@@ -9,6 +9,7 @@ from PyQt6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QLabel, QLineEd
 
 from previs.desk.fight.written import COLUMNS, heading
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.fight_edits import insert_move
 from previs.document.model import LEVEL, Move
@@ -33,7 +34,7 @@ class FirstMove(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(24, 24, 24, 24)
         column.setSpacing(10)
-        title = QLabel(tr("No fight is written yet."))
+        title = PlainLabel(tr("No fight is written yet."))
         title.setProperty("kind", "title")
         column.addWidget(title)
         column.addWidget(
@@ -92,7 +93,7 @@ class FirstMove(QWidget):
 
     @staticmethod
     def _words(text: str) -> QLabel:
-        words = QLabel(text)
+        words = PlainLabel(text)
         words.setWordWrap(True)
         words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         return words

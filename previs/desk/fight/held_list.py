@@ -8,6 +8,7 @@ from PyQt6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOption
 
 from previs.desk.fight import telling
 from previs.desk.looks import looks
+from previs.desk.plain import tip
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.exchange.lists import framing_text
@@ -49,7 +50,8 @@ class HeldModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return held.take.name
         if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
-            return telling.take_told(held, self.roles)
+            told = telling.take_told(held, self.roles)
+            return tip(told) if role == Qt.ItemDataRole.ToolTipRole else told
         return None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import Qt
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from previs.desk.fight import telling
 from previs.desk.fight.cast_table import CastTable
@@ -11,6 +11,7 @@ from previs.desk.fight.held_list import HeldList
 from previs.desk.fight.sheet import FightSheet
 from previs.desk.fight.written import about
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 
@@ -21,7 +22,7 @@ class MovePanel(QWidget):
     def __init__(self, file: OpenFile, stills: Stills) -> None:
         super().__init__()
         self.held, self.cast = HeldList(stills), CastTable(file)
-        self._about, self._missing = QLabel(), QLabel()
+        self._about, self._missing = PlainLabel(), PlainLabel()
         self._missing.setProperty("kind", "red")
         # It keeps its place while there is nothing to say, so that the stills do not jump.
         policy = self._missing.sizePolicy()

@@ -9,7 +9,6 @@ from PyQt6.QtGui import QShowEvent
 from PyQt6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QMenu,
     QPushButton,
     QSplitter,
@@ -31,6 +30,7 @@ from previs.desk.fight.written import COLUMNS, Row, choices
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.fight.coverage import Held
@@ -50,7 +50,7 @@ class FightPlace(Place):
         self.beside, self.legend = Beside(self.table), Legend()
         self.panel = MovePanel(file, self.stills)
         self.sheet: FightSheet | None = None
-        self._figures, self._holes = QLabel(), QLabel()
+        self._figures, self._holes = PlainLabel(), PlainLabel()
         self._first_move = FirstMove(file, self.paste, self.read_table, self.came)
         self._stale = True
         self._lay_out()

@@ -9,6 +9,7 @@ from PyQt6.QtGui import QColor, QFont
 
 from previs.desk.fight.written import COLUMNS, NUMBERS, Row, heading, may_be_written, shown, typed
 from previs.desk.looks import looks
+from previs.desk.plain import tip
 from previs.desk.words import tr
 
 Written = Callable[[int, str, str], bool]
@@ -88,7 +89,7 @@ class FightModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return tr("{heading}: {text}", heading=heading(column), text=typed(row, column) or tr("blank"))
         if role == Qt.ItemDataRole.ToolTipRole:
-            return shown(row, column) or None
+            return tip(shown(row, column)) or None
         return self._dress(row, column, role)
 
     def setData(self, index: QModelIndex, value: object, role: int = Qt.ItemDataRole.EditRole) -> bool:  # noqa: N802

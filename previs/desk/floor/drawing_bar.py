@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtGui import QAction
-from PyQt6.QtWidgets import QComboBox, QFrame, QLabel, QVBoxLayout
+from PyQt6.QtWidgets import QComboBox, QFrame, QVBoxLayout
 
 from previs.desk.floor.hand import Hand
+from previs.desk.plain import PlainLabel
 from previs.desk.review.card import button_of
 from previs.desk.tapes.flow import Flow
 from previs.desk.words import tr
@@ -20,7 +21,7 @@ class DrawingBar(QFrame):
 
     def __init__(self, actions: tuple[tuple[QAction, str], ...]) -> None:
         super().__init__()
-        self.told, self.puts, self.chosen = QLabel(), QComboBox(), QLabel()
+        self.told, self.puts, self.chosen = PlainLabel(), QComboBox(), PlainLabel()
         self.told.setProperty("kind", "heading")
         for label in (self.told, self.chosen):
             label.setWordWrap(True)
@@ -28,7 +29,7 @@ class DrawingBar(QFrame):
         self.puts.setMinimumContentsLength(22)
         self.puts.setAccessibleName(tr("What a click puts"))
         self.puts.activated.connect(lambda _: self.put_wanted.emit(self.puts.currentData()))
-        asked = QLabel(tr("A click puts:"))
+        asked = PlainLabel(tr("A click puts:"))
         asked.setBuddy(self.puts)
         row = Flow()
         row.addWidget(asked)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from previs.desk.plain import PlainLabel
 from previs.desk.review.card import button_of
 from previs.desk.start.steps import StepCard
 from previs.desk.tapes.flow import Flow
@@ -20,7 +21,7 @@ class FirstSteps(QWidget):
 
     def __init__(self, actions: tuple[tuple[QAction, str], ...]) -> None:
         super().__init__()
-        title = QLabel(tr("The set on the rehearsal floor"))
+        title = PlainLabel(tr("The set on the rehearsal floor"))
         title.setProperty("kind", "title")
         cards = QHBoxLayout()
         cards.setSpacing(16)
@@ -32,7 +33,7 @@ class FirstSteps(QWidget):
             buttons.addWidget(button)
             if number == 0:
                 self.setFocusProxy(button)
-        care = QLabel(FOR_TAPING)
+        care = PlainLabel(FOR_TAPING)
         care.setWordWrap(True)
         inner = QWidget()
         inner.setMaximumWidth(_WIDEST_PX)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PyQt6.QtWidgets import QComboBox, QFormLayout, QFrame, QScrollArea, QWidget
 
 from previs.desk.asking import Asking
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.faults import UseFault
 from previs.floor.drawing_layers import PLACE
@@ -75,7 +76,7 @@ class LayersDialog(Asking):
             box.setCurrentIndex(max(box.findData(layer.holds), 0))
             box.setAccessibleName(tr("What layer {name} holds", name=layer.name))
             self.holds[layer.name] = box
-            form.addRow(tr("{name} ({count})", name=layer.name[:40], count=layer.count), box)
+            form.addRow(PlainLabel(tr("{name} ({count})", name=layer.name[:40], count=layer.count)), box)
         area = QScrollArea()
         area.setWidget(inner)
         area.setWidgetResizable(True)

@@ -7,7 +7,7 @@ from functools import partial
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction
-from PyQt6.QtWidgets import QLabel, QSplitter, QStackedLayout, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QSplitter, QStackedLayout, QVBoxLayout, QWidget
 
 from previs.desk.floor.choices import Choices
 from previs.desk.floor.drawing_bar import DrawingBar
@@ -22,6 +22,7 @@ from previs.desk.floor.shown import shown_of
 from previs.desk.floor.ways import Moment, moments, now, roles_at, ways
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
+from previs.desk.plain import PlainLabel
 from previs.desk.player.strips import CutStrip
 from previs.desk.player.view import Player
 from previs.desk.review.card import button_of
@@ -52,7 +53,7 @@ class FloorPage(QWidget):
         self.errands = Errands(file, memory, self, self.lists.put_report)
         self._found = Findings()
         self._found_on: tuple[Sequence | None, Cut | None] = (None, None)
-        self.told = QLabel()
+        self.told = PlainLabel()
         self._doing = self._table()
         for name in ON_THE_PLAN:
             keys[name].setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
@@ -307,7 +308,7 @@ class FloorPage(QWidget):
         lines.addWidget(self._bar)
         lines.addWidget(self.told)
         lines.addWidget(self.sheet, 1)
-        care = QLabel(FOR_TAPING)
+        care = PlainLabel(FOR_TAPING)
         care.setWordWrap(True)
         lines.addWidget(care)
         self._down = QSplitter(Qt.Orientation.Vertical)

@@ -37,6 +37,7 @@ from previs.desk.floor.sight import Sight, nearest
 from previs.desk.floor.told import told_under
 from previs.desk.floor.ways import Way, held
 from previs.desk.looks import Looks, looks
+from previs.desk.plain import tip
 from previs.desk.words import tr
 from previs.document.floor import PointMm
 from previs.floor.placing import Spot
@@ -249,7 +250,7 @@ class FloorSheet(QWidget):
         """A tip says what is under the pointer."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip and self.shown is not None:
             at = (float(event.pos().x()), float(event.pos().y()))
-            QToolTip.showText(event.globalPos(), told_under(self.shown, self.sight, at, _REACH_PX), self)
+            QToolTip.showText(event.globalPos(), tip(told_under(self.shown, self.sight, at, _REACH_PX)), self)
             return True
         return super().event(event)
 

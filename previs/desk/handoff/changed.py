@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PyQt6.QtCore import Qt, pyqtSignal
-from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QComboBox, QHBoxLayout, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from previs.cut.changes import Change, Labels, changes
 from previs.desk.open_file import OpenFile, Spot
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.model import Cut, Sequence
 
@@ -29,7 +30,7 @@ class Changed(QWidget):
         self.export.clicked.connect(lambda: self.export_wanted.emit())
         self.steps.itemActivated.connect(self._go)
         self.since.activated.connect(lambda _: self._show())
-        heading = QLabel(tr("What changed since"))
+        heading = PlainLabel(tr("What changed since"))
         heading.setProperty("kind", "heading")
         row = QHBoxLayout()
         row.addWidget(heading)

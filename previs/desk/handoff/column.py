@@ -9,13 +9,14 @@ from PyQt6.QtGui import QPainter, QPaintEvent
 from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QListWidget, QPushButton, QSizePolicy, QSplitter, QVBoxLayout, QWidget
 
 from previs.desk.handoff.changed import Changed
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 
 Ways = list[tuple[str, Callable[[], None]]]
 """Buttons: what they say and what they do."""
 
 
-class PathLabel(QLabel):
+class PathLabel(PlainLabel):
     """A path of which the end is seen where there is too little room; its tip has all of it."""
 
     def __init__(self) -> None:
@@ -37,7 +38,7 @@ class HandingColumn(QWidget):
     def __init__(self, departments: Ways, papers: Ways, changed: Changed) -> None:
         super().__init__()
         self.folder, self.choose = PathLabel(), QPushButton(tr("Folder ..."))
-        self.care, self.read = QLabel(), QPushButton(tr("Read all"))
+        self.care, self.read = PlainLabel(), QPushButton(tr("Read all"))
         self.written, self.open_folder = QListWidget(), QPushButton(tr("Open the folder"))
         self.needs_cut: list[QPushButton] = [self.read]
         self._written_part = QWidget()
@@ -101,6 +102,6 @@ class HandingColumn(QWidget):
 
 
 def _heading(text: str) -> QLabel:
-    label = QLabel(text)
+    label = PlainLabel(text)
     label.setProperty("kind", "heading")
     return label

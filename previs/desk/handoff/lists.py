@@ -8,7 +8,6 @@ from PyQt6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QLineEdit,
     QSplitter,
     QTableView,
@@ -29,6 +28,7 @@ from previs.desk.handoff.rows import (
     treatment_rows,
 )
 from previs.desk.open_file import OpenFile, Spot
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.document.model import Kind
@@ -47,7 +47,7 @@ class CutLists(QWidget):
         self.shots = ListTable(shot_headings(), stills, _SHOT_FIGURES, self)
         self.treatments = ListTable(treatment_headings(), stills, _TREATMENT_FIGURES, self)
         self.shot_table, self.treatment_table = QTableView(), QTableView()
-        self.treatments_told = QLabel()
+        self.treatments_told = PlainLabel()
         self.treatments_told.setWordWrap(True)
         self._standing: Standing | None = None
         self._treated = Treated(self)

@@ -11,6 +11,7 @@ from PyQt6.QtWidgets import QApplication, QStyle, QStyledItemDelegate, QStyleOpt
 from previs.desk.chart.hatching import hatching
 from previs.desk.handoff.rows import ListRow
 from previs.desk.looks import figures_font, looks
+from previs.desk.plain import tip
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.small import small_still
 from previs.document.model import Kind
@@ -66,7 +67,8 @@ class ListTable(QAbstractTableModel):
             still = role == Qt.ItemDataRole.DecorationRole and row.reel
             return small_still(self._stills, row.reel, row.still_frame, STILL_PX) if still else None
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
-            return row.cells[column - 1]
+            cell = row.cells[column - 1]
+            return tip(cell) if role == Qt.ItemDataRole.ToolTipRole else cell
         if role == Qt.ItemDataRole.FontRole and column in self._figures:
             return figures_font()
         if role == Qt.ItemDataRole.UserRole:

@@ -12,7 +12,6 @@ from PyQt6.QtWidgets import (
     QDialog,
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -32,6 +31,7 @@ from previs.desk.lists import Page
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel, tip
 from previs.desk.player.stills import Stills
 from previs.desk.words import tr
 from previs.document.model import Cut
@@ -54,7 +54,7 @@ class HandoffPlace(Place):
         self.stills = Stills(file)
         self.lists, self.changed = CutLists(file, self.stills), Changed(file)
         self.handing = Handing(file, self._show_written)
-        self.cuts, self.about = QComboBox(), QLabel()
+        self.cuts, self.about = QComboBox(), PlainLabel()
         self._written: Written | None = None
         departments: Ways = [(title, partial(self.hand_on, folder)) for folder, title in department_titles().items()]
         departments.append((tr("All of these"), self.hand_on_to_all))
@@ -265,7 +265,7 @@ class HandoffPlace(Place):
     def _show_output(self) -> None:
         output = self.output
         self.column.folder.setText(str(output) if output else tr("not chosen yet"))
-        self.column.folder.setToolTip(str(output or ""))
+        self.column.folder.setToolTip(tip(str(output or "")))
 
     def _show_written(self, written: Written) -> None:
         self._written = written

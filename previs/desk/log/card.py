@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from PyQt6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QLabel, QPushButton, QWidget
+from PyQt6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QPushButton, QWidget
 
 from previs.desk.log.fields import OwnKeys, Words
 from previs.desk.log.hand import Hand
 from previs.desk.open_file import Tone
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.mark_edits import change_take, perform
 from previs.document.model import Sequence, Take
@@ -38,7 +39,7 @@ class Card(QWidget):
         )
         self._camera.setMaximumWidth(self._camera.fontMetrics().averageCharWidth() * 8)
         self._rating, self._first, self._last = QComboBox(), QComboBox(), QComboBox()
-        self._stretch = QLabel()
+        self._stretch = PlainLabel()
         self._stretch.setProperty("kind", "figures")
         for box, name in ((self._rating, tr("Rating")), (self._first, tr("First phrase")), (self._last, tr("Last phrase"))):
             box.setAccessibleName(name)
@@ -117,7 +118,7 @@ class Card(QWidget):
         row = QHBoxLayout()
         row.setSpacing(6)
         row.addWidget(left, 1)
-        row.addWidget(QLabel(between))
+        row.addWidget(PlainLabel(between))
         row.addWidget(right)
         return row
 
@@ -128,7 +129,7 @@ class Card(QWidget):
                 self._form.removeRow(box)
             self._players = {role: self._player(role) for role in sequence.roles}
             for place, (role, box) in enumerate(self._players.items()):
-                self._form.insertRow(5 + place, role, box)
+                self._form.insertRow(5 + place, PlainLabel(role), box)
         for role, box in self._players.items():
             cast = next((one for one in sequence.cast if one.role == role), None)
             names = ["", *((cast.actor, *cast.doubles) if cast else ())]

@@ -11,6 +11,7 @@ from previs.desk.log.fields import Words
 from previs.desk.log.hand import Hand
 from previs.desk.log.spans import Spans
 from previs.desk.open_file import Tone
+from previs.desk.plain import PlainLabel, tip
 from previs.desk.words import tr
 from previs.document.mark_edits import frame_as
 from previs.document.model import Framing, Kind, Shows, Size
@@ -62,7 +63,7 @@ class FramingPanel(QWidget):
             button.setEnabled(take is not None)
             if number < len(roles):
                 button.setText(_face_said(key, roles[number], framing))
-                button.setToolTip(tr("How much of the face of {role} shows here: full, in part, hidden", role=roles[number]))
+                button.setToolTip(tip(tr("How much of the face of {role} shows here: full, in part, hidden", role=roles[number])))
         self._put_details(framing, roles)
         self._put_treatments(roles)
 
@@ -109,7 +110,7 @@ class FramingPanel(QWidget):
         details.setVerticalSpacing(3)
         places = ((tr("movement"), self._movement, 0, 0), (tr("bearing"), self._angle, 0, 2), (tr("left of frame"), self._left, 1, 0))
         for name, field, row, left in places:
-            details.addWidget(QLabel(name), row, left)
+            details.addWidget(PlainLabel(name), row, left)
             details.addWidget(field, row, left + 1, 1, 3 if row else 1)
         details.setColumnStretch(1, 2)
         details.setColumnStretch(3, 1)
@@ -122,7 +123,7 @@ class FramingPanel(QWidget):
         treated = QHBoxLayout()
         treated.addWidget(_heading(tr("Treatment of")))
         treated.addWidget(self._role, 1)
-        treated.addWidget(QLabel(tr("(A)")))
+        treated.addWidget(PlainLabel(tr("(A)")))
         column.addLayout(treated)
         for button in self._kinds.values():
             column.addWidget(button)
@@ -165,7 +166,7 @@ def _face_said(key: str, role: str, framing: Framing | None) -> str:
 
 
 def _heading(text: str) -> QLabel:
-    label = QLabel(text)
+    label = PlainLabel(text)
     label.setProperty("kind", "heading")
     return label
 

@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 from PyQt6.QtCore import QEvent, QSize, Qt, QTimer
 from PyQt6.QtGui import QFont, QResizeEvent
-from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from previs.desk.log.rows import move_said, place_said
+from previs.desk.plain import PlainLabel, tip
 from previs.desk.words import tr
 from previs.document.model import Move, Sequence, Take
 
@@ -18,7 +19,7 @@ class NextMove(QWidget):
 
     def __init__(self, beat: Callable[[], None], snap: Callable[[], None]) -> None:
         super().__init__()
-        self._number, self._label, self._who, self._place, self._told = QLabel(), Elided(), Elided(), QLabel(), QLabel()
+        self._number, self._label, self._who, self._place, self._told = PlainLabel(), Elided(), Elided(), PlainLabel(), PlainLabel()
         self._number.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._number.setAccessibleName(tr("The next move"))
         self._label.setProperty("kind", "heading")
@@ -84,7 +85,7 @@ def _nothing_said(sequence: Sequence, take: Take | None) -> tuple[str, str]:
     return tr("No take is marked on this tape yet."), tr("T marks where one begins and where it ends; P proposes takes.")
 
 
-class Elided(QLabel):
+class Elided(PlainLabel):
     """A line that ends in dots where there is no room for it, with the whole of it as a tip."""
 
     def __init__(self) -> None:
@@ -95,7 +96,7 @@ class Elided(QLabel):
     def put(self, words: str) -> None:
         """Show these words."""
         self._whole = words
-        self.setToolTip(words)
+        self.setToolTip(tip(words))
         self._show()
 
     def sizeHint(self) -> QSize:  # noqa: N802

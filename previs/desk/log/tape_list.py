@@ -7,6 +7,7 @@ from PyQt6.QtGui import QFont, QFontMetrics, QMouseEvent, QStandardItem, QStanda
 from PyQt6.QtWidgets import QAbstractItemView, QHeaderView, QTreeView, QWidget
 
 from previs.desk.log.rows import TapeRow
+from previs.desk.plain import tip
 from previs.desk.words import tr
 
 _WIDEST = 340
@@ -96,12 +97,12 @@ class TapeList(QTreeView):
         self.setMinimumWidth(min(max(wide + others, titles) + beside, _WIDEST))
 
     @staticmethod
-    def _cells(words: tuple[str, ...], tip: str, reel: str, take: str) -> list[QStandardItem]:
+    def _cells(words: tuple[str, ...], told: str, reel: str, take: str) -> list[QStandardItem]:
         cells = [QStandardItem(word) for word in words]
         cells[0].setData(reel, _REEL)
         cells[0].setData(take, _TAKE)
         for cell in cells:
-            cell.setToolTip(tip)
+            cell.setToolTip(tip(told))
         for cell in cells[1:]:
             cell.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return cells

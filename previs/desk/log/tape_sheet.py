@@ -14,6 +14,7 @@ from previs.desk.log.paint import Rows, SheetPaint, Shown, draw_curves, rows
 from previs.desk.log.sheet import Grip, Gripped, TapeSheetData, edge_under, hit_under, marks_of, take_under
 from previs.desk.looks import looks
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import tip
 from previs.desk.words import tr
 from previs.exchange.lists import tape_label
 from previs.media.signals import Signals
@@ -208,7 +209,7 @@ class TapeSheet(QWidget):
     def event(self, event: QEvent | None) -> bool:
         """A tip says what is under the pointer; Escape is the sheet's own while something is held."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            QToolTip.showText(event.globalPos(), self._told(event.pos().x(), event.pos().y()), self)
+            QToolTip.showText(event.globalPos(), tip(self._told(event.pos().x(), event.pos().y())), self)
             return True
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride and self._held:
             event.accept()

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from PyQt6.QtCore import Qt, pyqtSignal
-from PyQt6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PyQt6.QtWidgets import QHBoxLayout, QToolButton, QWidget
 
+from previs.desk.plain import PlainLabel
 from previs.desk.player.ruler import Ruler
 from previs.desk.words import tr
 
@@ -23,7 +24,7 @@ class Line(QWidget):
         self._button.setMinimumWidth(64)
         self._button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._button.clicked.connect(self.pressed)
-        self._main, self._beside, self._speed = QLabel(), QLabel(), QLabel()
+        self._main, self._beside, self._speed = PlainLabel(), PlainLabel(), PlainLabel()
         for label, name in ((self._main, tr("Time code")), (self._beside, tr("Time code of the second picture"))):
             label.setProperty("kind", "figures")
             label.setAccessibleName(name)

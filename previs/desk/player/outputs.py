@@ -40,6 +40,6 @@ def _answers(place: str) -> bool:
             with socket.socket(socket.AF_UNIX) as caller:
                 caller.settimeout(_LONGEST_ANSWER_SECONDS)
                 caller.connect(rest if kind == "unix" else place)
-    except (OSError, ValueError):
+    except (OSError, ValueError, OverflowError):  # the last of a port beyond those that there are
         return False
     return True

@@ -6,6 +6,7 @@ from PyQt6.QtCore import QSize, Qt, pyqtSignal
 from PyQt6.QtGui import QAction
 from PyQt6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
+from previs.desk.plain import PlainLabel
 from previs.desk.review.card_words import card_words
 from previs.desk.review.rows import state_words
 from previs.desk.words import tr
@@ -139,7 +140,7 @@ class NoteCard(QWidget):
 
 def _plain() -> QLabel:
     """A label whose words, which others wrote, are never taken for markup."""
-    label = QLabel()
+    label = PlainLabel()
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setWordWrap(True)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)

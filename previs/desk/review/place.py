@@ -6,13 +6,15 @@ from pathlib import Path
 
 from PyQt6.QtCore import Qt
 from PyQt6.QtGui import QAction, QDragEnterEvent, QDropEvent
-from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QLabel, QMessageBox, QSplitter, QVBoxLayout
+from PyQt6.QtWidgets import QComboBox, QFileDialog, QHBoxLayout, QMessageBox, QSplitter, QVBoxLayout
 
 from previs.desk.asking import went_through
 from previs.desk.column import Column
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot, Tone
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.review.answers import Answers
 from previs.desk.review.card import NoteCard, button_of
 from previs.desk.review.note_list import NoteList
@@ -42,7 +44,7 @@ class ReviewPlace(Place):
         self.outgoing = Outgoing(self, lambda: self.list.listed, self._show_ways)
         self.taking_in = TakingIn(file, self.ask_anyway, self._look_at_first)
         self.answers = Answers(file, self.card, lambda: self.list.current)
-        self.cuts, self.told, self.care = QComboBox(), QLabel(), QLabel()
+        self.cuts, self.told, self.care = QComboBox(), PlainLabel(), PlainLabel()
         self._wanted_shot: int | None = None
         self.setAcceptDrops(True)
         self._make_actions()
@@ -117,12 +119,12 @@ class ReviewPlace(Place):
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Files may be dropped here."""
-        if event and _files_in(event):
+        if event and files_in(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent | None) -> None:  # noqa: N802
         """Take in what was dropped."""
-        if event and (paths := _files_in(event)):
+        if event and (paths := files_in(event)):
             event.acceptProposedAction()
             self.take_in_these(paths)
 
@@ -291,8 +293,3 @@ class ReviewPlace(Place):
         for action, text in ways:
             buttons.addWidget(button_of(action, text))
         return buttons
-
-
-def _files_in(event: QDropEvent) -> tuple[Path, ...]:
-    data = event.mimeData()
-    return tuple(Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()) if data else ()

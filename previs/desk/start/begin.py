@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from PyQt6.QtWidgets import QComboBox, QLabel, QLineEdit, QWidget
+from PyQt6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from previs.clock import RATES, Rate, Timebase
 from previs.desk.asking import Asking, PlaceField
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.store import create
 from previs.exchange.beginning import ENDING, begun_told, sequence_begun
@@ -37,7 +38,7 @@ class BeginDialog(Asking):
         self._folder = folder
         self.path, self.told = Path(), ""
         self.title, self.start, self.target = QLineEdit(), QLineEdit("01:00:00:00"), QLineEdit("00:01:00:00")
-        self.rate, self._lasts = QComboBox(), QLabel()
+        self.rate, self._lasts = QComboBox(), PlainLabel()
         self._lasts.setProperty("kind", "soft")
         self._lasts.setWordWrap(True)
         self.rate.addItems([one.name for one in RATES])

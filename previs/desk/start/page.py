@@ -9,11 +9,13 @@ from pathlib import Path
 
 from PyQt6.QtCore import pyqtSignal
 from PyQt6.QtGui import QDragEnterEvent, QDropEvent
-from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from previs.desk.asking import home_folder, went_through
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import Said, Tone
+from previs.desk.plain import PlainLabel, tip
 from previs.desk.start.begin import BeginDialog, SampleDialog
 from previs.desk.start.recent import keep_recent, recent_files
 from previs.desk.start.sample import FILE_NAME, make_sample, sample_media
@@ -144,18 +146,18 @@ class StartPage(QWidget):
             if widget := item.widget():
                 widget.deleteLater()
         files = recent_files(self._memory)
-        heading = QLabel(tr("Open again") if files else tr("Files that were open are listed here."))
+        heading = PlainLabel(tr("Open again") if files else tr("Files that were open are listed here."))
         heading.setProperty("kind", "heading" if files else "soft")
         self._recent.addWidget(heading)
         for path in files:
             button = _button(tr("{name}   in {folder}", name=path.stem, folder=_short(path.parent)), partial(self._open, path))
-            button.setToolTip(str(path))
+            button.setToolTip(tip(str(path)))
             button.setStyleSheet("text-align: left;")
             self._recent.addWidget(button)
         self._recent.addStretch(1)
 
     def _lay_out(self) -> None:
-        title = QLabel(tr("From rehearsal tapes and a written fight to a timed cut"))
+        title = PlainLabel(tr("From rehearsal tapes and a written fight to a timed cut"))
         title.setProperty("kind", "title")
         title.setWordWrap(True)
         ways = QVBoxLayout()
@@ -168,11 +170,11 @@ class StartPage(QWidget):
         ):
             ways.addWidget(_button(text, do))
         if self._media is None:
-            why = QLabel(self._no_sample())
+            why = PlainLabel(self._no_sample())
             why.setProperty("kind", "soft")
             why.setWordWrap(True)
             ways.addWidget(why)
-        drop = QLabel(tr("A sequence file may also be dropped on this page."))
+        drop = PlainLabel(tr("A sequence file may also be dropped on this page."))
         drop.setProperty("kind", "soft")
         drop.setWordWrap(True)
         ways.addWidget(drop)
@@ -212,6 +214,4 @@ def _short(folder: Path) -> str:
 
 
 def _sequence_in(event: QDropEvent) -> Path | None:
-    data = event.mimeData()
-    paths = [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()] if data else []
-    return next((path for path in paths if path.suffix == ENDING), None)
+    return next((path for path in files_in(event) if path.suffix == ENDING), None)

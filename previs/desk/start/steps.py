@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PyQt6.QtCore import QRectF, Qt
 from PyQt6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PyQt6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PyQt6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from previs.desk.looks import looks
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 
 _TAPE_PX = 10
@@ -18,7 +19,7 @@ class StepCard(QFrame):
     def __init__(self, number: int, title: str, told: str) -> None:
         super().__init__()
         self._number = number
-        heading, sentence = QLabel(tr("{number}. {title}", number=number, title=title)), QLabel(told)
+        heading, sentence = PlainLabel(tr("{number}. {title}", number=number, title=title)), PlainLabel(told)
         heading.setProperty("kind", "heading")
         for label in (heading, sentence):
             label.setWordWrap(True)

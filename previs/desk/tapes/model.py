@@ -8,6 +8,7 @@ from PyQt6.QtCore import QAbstractTableModel, QModelIndex, QObject, QSize, Qt, p
 from PyQt6.QtGui import QBrush, QColor, QFont
 
 from previs.desk.looks import figures_font, looks
+from previs.desk.plain import tip
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.rows import EDITED, FIGURES, Column, TapeRow, headings
 from previs.desk.tapes.small import small_still
@@ -81,7 +82,7 @@ class TapeTable(QAbstractTableModel):
         if role == Qt.ItemDataRole.ForegroundRole and row.away and column is Column.FILE:
             return QBrush(QColor(looks().red))
         if role == Qt.ItemDataRole.ToolTipRole:
-            return row.path if column is Column.FILE else _hint(column)
+            return tip(row.path) if column is Column.FILE else _hint(column)
         return None
 
     def setData(self, index: QModelIndex, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:  # noqa: N802

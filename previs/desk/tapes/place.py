@@ -13,16 +13,17 @@ from PyQt6.QtWidgets import (
     QFileDialog,
     QHeaderView,
     QInputDialog,
-    QLabel,
     QPushButton,
     QTableView,
     QVBoxLayout,
 )
 
 from previs.desk.asking import went_through
+from previs.desk.dropping import files_in
 from previs.desk.memory import Memory
 from previs.desk.open_file import OpenFile, Spot
 from previs.desk.place import Place
+from previs.desk.plain import PlainLabel
 from previs.desk.player.stills import Stills
 from previs.desk.tapes.flow import Flow
 from previs.desk.tapes.jobs import TapeJobs
@@ -56,7 +57,7 @@ class TapesPlace(Place):
         super().__init__(file, memory)
         self.stills = Stills(file)
         self.model = TapeTable(self.stills, self)
-        self.table, self.told = _Table(), QLabel()
+        self.table, self.told = _Table(), PlainLabel()
         self.jobs = TapeJobs(file, self.look_again)
         self.there: dict[str, TapeThere] = {}
         # When every widget has its new letters, and only once.
@@ -173,14 +174,14 @@ class TapesPlace(Place):
 
     def dragEnterEvent(self, event: QDragEnterEvent | None) -> None:  # noqa: N802
         """Movie files may be dropped here."""
-        if event and _files_in(event):
+        if event and files_in(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent | None) -> None:  # noqa: N802
         """Take in what was dropped."""
-        if event and (paths := _files_in(event)):
+        if event and (paths := files_in(event)):
             event.acceptProposedAction()
-            self.take_in_these(paths)
+            self.take_in_these(list(paths))
 
     def _changed(self, before: Sequence) -> None:
         self._show()
@@ -278,8 +279,3 @@ class TapesPlace(Place):
         self.table.setColumnWidth(Column.STILL, STILL_PX + 10)
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.table.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-
-def _files_in(event: QDropEvent) -> list[Path]:
-    data = event.mimeData()
-    return [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()] if data else []

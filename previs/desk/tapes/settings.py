@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from PyQt6.QtWidgets import QLabel, QLineEdit, QWidget
+from PyQt6.QtWidgets import QLineEdit, QWidget
 
 from previs.desk.asking import Asking
 from previs.desk.open_file import OpenFile
+from previs.desk.plain import PlainLabel
 from previs.desk.words import tr
 from previs.document.model import Sequence
 from previs.document.settings import set_to, settings_changed, settings_table
@@ -44,7 +45,7 @@ class SettingsDialog(Asking):
             text = table[kept].removesuffix(" frames").removesuffix(" frame").replace(" s", "s") if kept != "title" else table[kept]
             self.fields[name], self._before[name] = QLineEdit(text), text
             self.form.addRow(labels[name], self.fields[name])
-        counted = QLabel(table["counted"])
+        counted = PlainLabel(table["counted"])
         counted.setWordWrap(True)
         counted.setToolTip(tr("The rate is chosen when a fight is begun: every mark and cut counts by it."))
         self.form.addRow(tr("Counted at"), counted)
