@@ -17,7 +17,7 @@ from time import monotonic
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from haul.measuring import memory_mb, open_files, threads
+from haul.measuring import held_mb, memory_mb, open_files, threads
 from msgspec.structs import replace
 from PyQt6.QtCore import QCoreApplication, QEvent
 from PyQt6.QtWidgets import QApplication
@@ -231,7 +231,7 @@ def main(folder: Path, rounds: int) -> None:
     for number in range(rounds):
         begun = monotonic()
         day.round(number)
-        held = {"mb": round(memory_mb(), 1), "threads": threads(), "files": open_files()}
+        held = {"resident": round(memory_mb(), 1), "mb": round(held_mb(), 1), "threads": threads(), "files": open_files()}
         print(json.dumps({"done": day.done, "seconds": round(monotonic() - begun, 1)} | held), flush=True)
 
 
