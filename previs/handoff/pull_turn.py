@@ -26,7 +26,6 @@ def filled_alone(folder: Path, report: Report) -> Iterator[None]:
     """
     lock = folder / _LOCK
     try:
-        folder.mkdir(parents=True, exist_ok=True)
         while (held := _taken(lock)) is None:
             report(Step(0, 1, f"waiting for another program that fills {folder.name}"))
             time.sleep(_LOOK_EVERY_SECONDS)
@@ -44,7 +43,12 @@ def filled_alone(folder: Path, report: Report) -> Iterator[None]:
 
 def _taken(lock: Path) -> BinaryIO | None:
     """The lock's file, held until it is closed or its program ends; None while another program has it."""
-    file = lock.open("ab")
+    # Whoever had it takes an empty folder away with it.
+    lock.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        file = lock.open("ab")
+    except FileNotFoundError:
+        return None
     try:
         import fcntl
 

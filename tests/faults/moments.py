@@ -19,7 +19,6 @@ from typing import Any
 from faults.verbs import DOCUMENT, WRITING, Ran, prepare, put_down, run
 from faults.whole import is_whole
 
-from previs.cli.verbs import VERBS
 from previs.document.store import open_document
 from previs.document.text import to_text
 from previs.media import workers
@@ -186,10 +185,9 @@ class Stage:
 
 
 def base_in(root: Path) -> Path:
-    """The small fight in a folder of `root`; all verbs are loaded, so that a fork has them."""
-    for verb in VERBS.values():
-        if verb.module != "desk":
-            import_module(f"previs.cli.{verb.module}")
+    """The small fight in a folder of `root`; what takes long to load is loaded, so that a fork has it."""
+    for module in ("av", "numpy", "pandas", "openpyxl", "reportlab.platypus", "previs.cli.cutting", "previs.cli.taping"):
+        import_module(module)
     base = root / "base"
     base.mkdir()
     in_a_child(lambda: str(put_down(base)))

@@ -10,7 +10,6 @@ import random
 import resource
 import shutil
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -131,16 +130,17 @@ def _judged(stage: Stage, ran: Ran, where: object) -> dict[str, Any]:
     return {"verb": stage.verb, "code": ran.code, "said": ran.err[-600:]}
 
 
-def main(root: Path, what: str, most: int, seed: int, verbs: list[str]) -> None:
+def main(root: Path, most: int, seed: int, asked: list[str]) -> None:
+    """Do what is asked, written `full:set`: a strain or a strike, and the verb."""
     base, rng = base_in(root), random.Random(seed)
-    for verb in verbs or list(WRITING):
-        look: Callable[[], dict[str, Any]]
-        if what in STRAINS:
-            look = lambda name=verb: strained(base, name, what)  # noqa: E731
-        else:
-            look = lambda name=verb: {"verb": name, "seen": struck(base, name, what, most, rng)}  # noqa: E731
-        told(look, verb)
+    for what, verb in (one.split(":") for one in asked):
+
+        def look(what: str = what, verb: str = verb) -> dict[str, Any]:
+            seen = [strained(base, verb, what)] if what in STRAINS else struck(base, verb, what, most, rng)
+            return {"what": what, "verb": verb, "seen": seen}
+
+        told(look, f"{what}:{verb}")
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2], int(sys.argv[3]), int(sys.argv[4]), sys.argv[5:])
+    main(Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]), sys.argv[4:])

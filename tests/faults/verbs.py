@@ -59,7 +59,7 @@ WRITING: dict[str, str] = {
     "undo": "undo FILE",
     "redo": "redo FILE",
     "pace": "pace FILE --cut v1 -o pace.svg",
-    "publish": "publish FILE --cut v1 -o stair.mp4",
+    "publish": "publish FILE --cut v1 --quality draft -o stair.mp4",
     "review": "review FILE --cut v1 -o review",
     "notes": "notes FILE mara.json",
     "report": "report FILE --cut v1 -o report.pdf",
