@@ -68,10 +68,10 @@ def tapes_back(folder: Path) -> None:
 def other_tapes(folder: Path) -> None:
     """Each tape's file written over by another one under its name."""
     tapes_away(folder)
-    other = (folder / ".share" / "spare.mp4").read_bytes()
-    for name in TAPES[:3]:
-        if (folder / ".share" / name.replace("/", "+")).exists():
-            (folder / name).write_bytes(other)
+    there = {name: folder / ".share" / name.replace("/", "+") for name in TAPES}
+    for name, other in zip(TAPES, (*TAPES[1:], TAPES[0]), strict=True):
+        if there[name].exists() and there[other].exists():
+            (folder / name).write_bytes(there[other].read_bytes())
 
 
 def nothing(_folder: Path) -> None:
@@ -95,14 +95,16 @@ def strained(base: Path, verb: str, strain: str) -> dict[str, Any]:
     for folder in (there, stage.here):
         copied(stage.fresh, folder)
 
-    def work() -> tuple[int, str, str]:
+    def work() -> tuple[int, str, str, int]:
         run(there, WRITING[verb])  # loads what a program without rights might not read
         strike(stage.here)
         ran = run(stage.here, WRITING[verb])
-        return ran.code, ran.out, ran.err
+        return ran.code, ran.out, ran.err, run(stage.here, "list FILE tapes").code
 
-    ran = Ran(*in_a_child(work))
+    *given, looked = in_a_child(work)
+    ran = Ran(*given)
     mend(stage.here)
+    assert looked == 0, "what only looks needs nothing of the place"
     return _judged(stage, ran, (verb, strain, ran))
 
 
