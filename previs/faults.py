@@ -5,7 +5,14 @@ Every room raises a `Fault` with one sentence that says what is wrong, where, an
 
 from __future__ import annotations
 
+import errno
+from tempfile import gettempdir
+
 from previs.printable import printable
+
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
+"""What the system says of a disk that is full, and of a place that may not be written to."""
 
 LONGEST_LINE, MOST_LINES = 600, 50
 """Signs of a line, and lines, beyond which nobody reads; a table's faults are a line each."""
@@ -25,6 +32,10 @@ class UseFault(Fault):
 def refused(error: OSError) -> str:
     """What the system refused, as one sentence."""
     where = f" at {error.filename!s:.200}" if error.filename else ""
+    if error.errno in FULL:
+        # Workbooks are put together in the system's own scratch folder, and the refusal does not name it.
+        place = where or f" that holds the file, or the scratch folder {gettempdir()},"
+        return f"The disk{place} is full ({error.strerror}); free some space and try again."
     return f"The disk or the folder refused{where}: {error.strerror or error}; check the place and try again."
 
 

@@ -12,10 +12,8 @@ from contextlib import contextmanager, suppress
 from hashlib import blake2b
 from pathlib import Path
 
-from previs.faults import Fault, UseFault
+from previs.faults import FORBIDDEN, FULL, Fault, UseFault
 
-_FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
-_FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 _AWAY = frozenset({errno.ENOENT, errno.ENOTDIR, errno.ESTALE})
 _MACHINE = blake2b(socket.gethostname().encode(errors="replace"), digest_size=4).hexdigest()
 _TEMPORARY = re.compile(r"\..*\.([0-9a-f]{8})-(\d{1,10})-([0-9a-f]{8})\.part(\..*)?", re.ASCII | re.DOTALL)
@@ -183,12 +181,12 @@ def _is_of(error: Exception, path: Path) -> bool:
 def _advice(error: Exception) -> str:
     number = getattr(error, "errno", None)
     # The writer of arrays gives no number, only how much the disk took.
-    if number is None or number in _FULL:
+    if number is None or number in FULL:
         return "free some space or choose another folder"
-    if number in _FORBIDDEN:
+    if number in FORBIDDEN:
         return "allow writing there, or choose another folder"
     if number in _AWAY:
-        return "its folder went away: bring it back, or choose another"
+        return "its folder went away: bring it back, or try again and it is made anew"
     if number == errno.ENAMETOOLONG:
         return "choose a shorter name"
     return "check the disk, or choose another folder"

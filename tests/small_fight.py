@@ -8,7 +8,7 @@ from pathlib import Path
 from clips import Clip, make_clip
 
 from previs.cut.assembly import assemble, with_cut
-from previs.document.model import Sequence
+from previs.document.model import Sequence, Settings
 from previs.document.paths import cache_folder, stored_path
 from previs.document.sitting import Sitting
 from previs.document.store import create
@@ -60,14 +60,14 @@ def small_tapes(folder: Path) -> dict[str, Clip]:
     }
 
 
-def small_fight(folder: Path) -> Path:
+def small_fight(folder: Path, settings: Settings = Settings()) -> Path:  # noqa: B008
     """Write `stair.previs` into an empty folder, with its tapes, work copies, marks and the cut v1."""
     document = folder / "stair.previs"
     tables = []
     for name, text in (("fight", FIGHT), ("takes", TAKES), ("hits", HITS), ("treatments", TREATMENTS)):
         tables.append(folder / f"{name}.csv")
         tables[-1].write_text(text, encoding="utf-8")
-    sequence = Sequence(title="The Salt Stair", rate_name="24", start_frame=86400, target_frames=132)
+    sequence = Sequence(title="The Salt Stair", rate_name="24", start_frame=86400, target_frames=132, settings=settings)
     create(document, sequence)
     cache = cache_folder(document)
     for reel, clip in small_tapes(folder).items():

@@ -83,14 +83,17 @@ def room(
         raise UseFault("Give the room as a table, or with options such as --length, or --remove: one of the three.")
     if said or table is not None or remove:
         given = read_room_table(table) if table is not None else None
+        was_laid = False
 
         def change(sequence: Sequence) -> Sequence:
+            nonlocal was_laid
             before = sequence.floor.room if sequence.floor else None
-            if before is not None and sequence.floor is not None and sequence.floor.laid:
-                say("How the plan was laid in the old room is gone; fit it again.")
+            was_laid = before is not None and sequence.floor is not None and bool(sequence.floor.laid)
             return with_room(sequence, None if remove else given or room_written(written, before))
 
         floor = edit(file, change, what="remove the room" if remove else "set the room").sequence.floor
+        if was_laid:
+            say("How the plan was laid in the old room is gone; fit it again.")
     else:
         floor = look(file).sequence.floor
     there = floor.room if floor else None

@@ -33,8 +33,10 @@ def new(
 ) -> None:
     """Begin a sequence: its rate, start time code and target length."""
     sequence = sequence_begun(file, title, rate, start, target)
-    create(file, sequence)
+    made = create(file, sequence)
     say(begun_told(file, sequence))
+    if made.doubt:
+        say(made.doubt)
 
 
 def ingest(

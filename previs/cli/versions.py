@@ -125,7 +125,9 @@ def redo_(file: File, as_json: AsJson = False) -> None:
 def _go(file: Path, direction: Callable[[Path], AbstractContextManager[Step]], done: str, as_json: bool) -> None:
     with held(file):
         opened = open_document(file)
-        _, step = go_step(opened, direction)
+        saved, step = go_step(opened, direction)
+    if saved.doubt:
+        say(saved.doubt)
     if as_json:
         answer({done: step.what, "more": step.more})
     else:

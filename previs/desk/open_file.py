@@ -191,6 +191,8 @@ class OpenFile(QObject):
             self.say(str(fault), Tone.FAULT)
             return
         self.say(told.format(what=what or ""))
+        if self._sitting.doubt:
+            self.say(self._sitting.doubt)
         self._now_another(before)
 
     def _now_another(self, before: Sequence) -> None:

@@ -21,7 +21,7 @@ import msgspec
 
 from previs.document.store import flush_folder, open_document, real_path
 from previs.document.text import LARGEST_TEXT, from_text, to_text
-from previs.faults import Fault, UseFault
+from previs.faults import FULL, Fault, UseFault
 
 _STATE = re.compile(r"[0-9a-f]{64}\.z", re.ASCII)
 _POSITION, _COMING = "position", "coming"
@@ -257,5 +257,5 @@ def _explained(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        what = f"The history of {path} cannot be written ({error.strerror}), so the edit was not made"
-        raise Fault(f"{what}; check the disk and the folder {history_folder(path)}.") from error
+        advice = "make room on its disk and try again" if error.errno in FULL else f"check the disk and the folder {history_folder(path)}"
+        raise Fault(f"The history of {path} cannot be written ({error.strerror}), so the edit was not made; {advice}.") from error

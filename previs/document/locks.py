@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from previs.document.store import clear_leftovers, put_as_new, real_path
-from previs.faults import Fault
+from previs.faults import FULL, Fault
 
 _CLAIM = re.compile(
     r"This document is open in previs\.\nuser: (.+)\nmachine: (.+)\nprocess: (\d{1,10})\nprocess started: (.+)\nsince: (.+)\n", re.ASCII
@@ -180,7 +180,7 @@ def _read(content: bytes) -> Claim | None:
 
 
 def _advice(error: OSError) -> str:
-    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+    if error.errno in FULL:
         return "make room on its disk and try again"
     if error.errno == errno.ENAMETOOLONG:
         return "give it a shorter name, since files of longer names stand beside it"

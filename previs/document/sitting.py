@@ -21,15 +21,19 @@ from previs.document.text import from_text, to_text
 def save_step(opened: Opened, sequence: Sequence, what: str) -> tuple[Opened, str | None]:
     """Save a document that is held as a step that can be undone; `what` says in a few words what undo would take back.
 
-    Gives back the file as it is now, and a sentence when its history could not be carried on. Raises as `save` and `record`.
+    Gives back the file as it is now, and a sentence when its history could not be carried on or the disk did not confirm the
+    save. Raises as `save` and `record`.
     """
     with record(opened.path, to_text(opened.sequence), to_text(sequence), what) as remark:
         saved = save(opened, sequence)
-    return saved, remark
+    return saved, " ".join(said for said in (remark, saved.doubt) if said) or None
 
 
 def go_step(opened: Opened, direction: Callable[[Path], AbstractContextManager[Step]]) -> tuple[Opened, Step]:
-    """Go one step back (`history.undo`) or forth (`history.redo`) in a document that is held; raises as they do."""
+    """Go one step back (`history.undo`) or forth (`history.redo`) in a document that is held; raises as they do.
+
+    The file has a `doubt` when the disk did not confirm the save.
+    """
     with direction(opened.path) as step:
         saved = save(opened, from_text(step.text, f"the history of {opened.path.name}"))
     return saved, step
@@ -83,6 +87,11 @@ class Sitting:
         """Make the edit again that was last undone; raises `UseFault` when there is none."""
         self._opened, step = go_step(self._opened, redo)
         return step
+
+    @property
+    def doubt(self) -> str:
+        """A sentence when the disk did not confirm the last save, else empty."""
+        return self._opened.doubt
 
     @property
     def steps(self) -> tuple[str | None, str | None]:

@@ -20,7 +20,7 @@ from pathlib import Path
 from previs.document.invariants import faults_in
 from previs.document.model import Sequence
 from previs.document.text import LARGEST_TEXT, DocumentFault, from_text, to_text
-from previs.faults import Fault, UseFault
+from previs.faults import FORBIDDEN, FULL, Fault, UseFault
 
 _VERSION = re.compile(r"\d{4,12}\.previs", re.ASCII)
 
@@ -29,17 +29,19 @@ VERSIONS_KEPT = 10
 
 
 _NO_LINKS = frozenset({errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK})
-_FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
-_FORBIDDEN = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A sequence with the file that it came from; `stamp` tells whether that file has changed on disk since."""
+    """A sequence with the file that it came from; `stamp` tells whether that file has changed on disk since.
+
+    `doubt` is a sentence when a save was made and the disk would not say that it will last; empty as a rule.
+    """
 
     sequence: Sequence
     path: Path
     stamp: str
+    doubt: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +69,10 @@ def open_document(path: Path) -> Opened:
 def create(path: Path, sequence: Sequence) -> Opened:
     """Write a new document; raises `UseFault` when there is a file of that name already, `Fault` when it cannot be written."""
     real, content = real_path(path), _checked(sequence, path)
-    with _explained(real):
-        with _written_beside(real, content, mode=None) as written:
-            if not put_as_new(written, real):
-                raise UseFault(f"{path} is there already and is left as it is; choose another name or move it away.")
-        flush_folder(real.parent)
-    return Opened(sequence, real, _stamp(content))
+    with _explained(real), _written_beside(real, content, mode=None) as written:
+        if not put_as_new(written, real):
+            raise UseFault(f"{path} is there already and is left as it is; choose another name or move it away.")
+    return Opened(sequence, real, _stamp(content), _doubt(real))
 
 
 def save(opened: Opened, sequence: Sequence) -> Opened:
@@ -82,9 +82,9 @@ def save(opened: Opened, sequence: Sequence) -> Opened:
     one that was opened any more, or when it cannot be written; the file on disk is then as it was.
     """
     path, content = opened.path, _checked(sequence, opened.path)
-    saved = Opened(sequence, path, _stamp(content))
-    if _stamp_on_disk(path) == saved.stamp:
-        return saved
+    stamp = _stamp(content)
+    if _stamp_on_disk(path) == stamp:
+        return Opened(sequence, path, stamp)
     _refuse_newer(opened)
     with _explained(path):
         mode = stat.S_IMODE(path.stat().st_mode)
@@ -95,8 +95,7 @@ def save(opened: Opened, sequence: Sequence) -> Opened:
             _refuse_newer(opened)
             _keep_outgoing(path)
             written.replace(path)
-        flush_folder(path.parent)
-    return saved
+    return Opened(sequence, path, stamp, _doubt(path))
 
 
 def versions_folder(path: Path) -> Path:
@@ -264,6 +263,16 @@ def _versions_in(folder: Path) -> tuple[Version, ...]:
     return tuple(sorted(found, key=lambda version: version.number))
 
 
+def _doubt(path: Path) -> str:
+    """Have the new file's name written to the disk, and say so when the disk refuses: the save itself is made by now."""
+    try:
+        flush_folder(path.parent)
+    except OSError as error:
+        why = f"{path.name} is saved, but the disk did not confirm it ({error.strerror})"
+        return f"{why}, so a loss of power now could undo it; check the disk, and keep a copy of the file elsewhere."
+    return ""
+
+
 def flush_folder(folder: Path) -> None:
     """Make the names in a folder as safe as the bytes of its files; systems that cannot open a folder do it themselves."""
     if not hasattr(os, "O_DIRECTORY"):
@@ -284,9 +293,9 @@ def _explained(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        if error.errno in _FULL:
+        if error.errno in FULL:
             what = "the disk is full, or your share of it is; make room and save again"
-        elif error.errno in _FORBIDDEN:
+        elif error.errno in FORBIDDEN:
             what = f"the folder {path.parent} may not be written to; allow it, or save in another folder"
         elif error.errno == errno.ENAMETOOLONG:
             what = "its name is too long for the files that stand beside it; give it a shorter one"

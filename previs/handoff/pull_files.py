@@ -14,6 +14,7 @@ from previs.document.paths import locate
 from previs.faults import Fault, UseFault
 from previs.handoff.contact_rows import contact_rows
 from previs.handoff.pull_log import Entry, Planned, State, fallen_out, plan, read_log, slate_facts, write_log
+from previs.handoff.pull_turn import filled_alone
 from previs.handoff.pulls import Pull, pulls_of
 from previs.media.pull_movies import PullFrames, PullJob, pictures_of, write_pulls
 from previs.media.slates import contact_page, write_png
@@ -82,12 +83,14 @@ def make_pulls(
 ) -> Handed:
     """Make what the folder does not hold yet of a coded cut's pulls, and note each in the folder's log.
 
-    Raises `UseFault` when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
+    It waits while another program fills the folder, since both could give one name to different frames. Raises `UseFault`
+    when nothing is to be pulled or a tape is away; a stop or a fault leaves the pulls finished before.
     """
-    due = pulls_due(sequence, cut, folder, wanted)
-    for one in due.planned:
+    for one in pulls_due(sequence, cut, folder, wanted).planned:
         _tape_path(one.pull, document)
-    made = _make(sequence, due.planned, document, folder, wanted, cache_dir, report)
+    with filled_alone(folder, report):
+        due = pulls_due(sequence, cut, folder, wanted)
+        made = _make(sequence, due.planned, document, folder, wanted, cache_dir, report)
     return Handed(due.planned, made, due.fell_out)
 
 
@@ -139,7 +142,6 @@ def _make(
 
 
 def _note(folder: Path, title: str, entry: Entry) -> None:
-    # Read anew each time, since another run may be filling the same folder.
     log = read_log(folder, title)
     if log.entry(entry.code) != entry:
         write_log(folder, log.with_entry(entry))

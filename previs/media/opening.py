@@ -26,6 +26,10 @@ class MediaFault(Fault):
     """A movie file that is damaged, cut short or otherwise cannot serve."""
 
 
+class Damaged(MediaFault):
+    """A movie file whose bytes are not all there or not what they were."""
+
+
 class WentAway(MediaFault):
     """A movie file that could be read before and cannot now: its drive or its share is gone, or it was written over."""
 
@@ -64,15 +68,15 @@ def fault_of_reading(path: Path, error: av.FFmpegError) -> MediaFault:
     """What to say of a movie that was opened and then could not be read further."""
     if error.errno in _AWAY:
         return WentAway(path, error.strerror)
-    return MediaFault(f"{path} cannot be read to the end ({error.strerror}); copy it from the camera again.")
+    return Damaged(f"{path} cannot be read to the end ({error.strerror}); copy it from the camera again.")
 
 
 @contextmanager
 def from_cache(folder: Path) -> Iterator[None]:
-    """Around the reading of what was found in the cache `folder` before: raises `MediaFault` when it is not there any more."""
+    """Around the reading of what was found in the cache `folder` before: raises `MediaFault` when it is not what it was any more."""
     try:
         yield
-    except (UseFault, FileNotFoundError) as error:
+    except (UseFault, Damaged, WentAway, FileNotFoundError) as error:
         named = getattr(error, "filename", None)
         if isinstance(error, FileNotFoundError) and not (named and Path(named).is_relative_to(folder)):
             raise
@@ -81,7 +85,8 @@ def from_cache(folder: Path) -> Iterator[None]:
 
 def cache_gone(folder: Path) -> MediaFault:
     """What to say when something in the cache was there a moment ago and is not, or is not what it was."""
-    return MediaFault(f"The cache {folder} was deleted or changed while it was in use; try again, and what is missing is made anew.")
+    what = f"The cache {folder} was deleted or changed while it was in use"
+    return MediaFault(f"{what}; try again, and what is missing is made anew, or delete the whole folder first.")
 
 
 def _is_of_another(error: av.FFmpegError, path: Path) -> bool:
@@ -134,5 +139,5 @@ def _fault_of_opening(path: Path, error: av.FFmpegError) -> Fault:
     except OSError as gone:
         return WentAway(path, gone.strerror or str(gone))
     if head[4:8] in (b"ftyp", b"mdat", b"wide", b"free"):
-        return MediaFault(f"{path} is cut short: the table of its frames is missing; copy it from the camera again.")
+        return Damaged(f"{path} is cut short: the table of its frames is missing; copy it from the camera again.")
     return UseFault(f"{path} is not a movie; name a movie file.")

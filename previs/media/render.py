@@ -161,12 +161,12 @@ def _tape_frames(tape: TapePicture, first: int, count: int, job: RenderJob, open
     index = constant_index(rate, copied) if copied else frame_index(source.path, job.cache_dir)
     with from_cache(job.cache_dir) if copied else nullcontext():
         reader = open_tapes.enter_context(FrameReader(source.path, index, threads=1))
-    fitter = Fitter(job.codec.raster, source.rotation, source.sample_aspect)
-    for begin in range(first, first + count, _RUN_FRAMES):
-        run = range(begin, min(begin + _RUN_FRAMES, first + count))
-        wanted = [index.frame_shown(frame_played(tape.first_frame, tape.speed, k), rate) for k in run]
-        fitted = {number: fitter.fit(reader.frame(number)) for number in sorted(set(wanted))}
-        yield from (fitted[number] for number in wanted)
+        fitter = Fitter(job.codec.raster, source.rotation, source.sample_aspect)
+        for begin in range(first, first + count, _RUN_FRAMES):
+            run = range(begin, min(begin + _RUN_FRAMES, first + count))
+            wanted = [index.frame_shown(frame_played(tape.first_frame, tape.speed, k), rate) for k in run]
+            fitted = {number: fitter.fit(reader.frame(number)) for number in sorted(set(wanted))}
+            yield from (fitted[number] for number in wanted)
 
 
 def _mixed(going: Iterator[VideoFrame], coming: Iterator[VideoFrame], transition: Transition, raster: Raster) -> Iterator[VideoFrame]:

@@ -63,7 +63,8 @@ class BeginDialog(Asking):
         if path.name and not path.suffix:
             path = path.with_name(path.name + ENDING)
         made = sequence_begun(path, self.title.text(), self.rate.currentText(), self.start.text().strip(), self.target.text().strip())
-        self.path, self.told = create(path, made).path, begun_told(path, made)
+        begun = create(path, made)
+        self.path, self.told = begun.path, f"{begun_told(path, made)} {begun.doubt}".rstrip()
 
     def _tell_length(self, *_: str) -> None:
         self._lasts.setText(length_read(self.target.text(), self.rate.currentText(), self.start.text()))
