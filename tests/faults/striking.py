@@ -109,10 +109,12 @@ def strained(base: Path, verb: str, strain: str) -> dict[str, Any]:
 
 
 def struck(base: Path, verb: str, what: str, most: int, rng: random.Random) -> list[dict[str, Any]]:
+    """Strike at `most` moments, and at more until one is felt; at every moment when `most` is 0."""
     stage, (strike, mend) = Stage(base, verb), STRIKES[what]
-    every = range(1, stage.moments + 1)
-    seen = []
-    for moment in sorted(rng.sample(every, most)) if 0 < most < stage.moments else every:
+    seen: list[dict[str, Any]] = []
+    for moment in rng.sample(range(1, stage.moments + 1), stage.moments):
+        if most and len(seen) >= most and any(run["code"] for run in seen):
+            break
         copied(stage.fresh, stage.here)
         given = verb_in(stage.here, verb, moment, strike)
         assert given is not None

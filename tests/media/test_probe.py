@@ -136,7 +136,7 @@ def test_what_is_refused_and_how(kind: str, clips: dict[str, Clip], tmp_path: Pa
     with pytest.raises(Fault) as caught:
         probe(path)
     said = str(caught.value)
-    assert type(caught.value) is fault
+    assert isinstance(caught.value, fault)
     assert words in said
     assert str(path) in said
     assert said.endswith(".") and "\n" not in said
