@@ -48,7 +48,7 @@ LARGEST_DRIFT_PPM = 1000
 """No two clocks of recorders drift further apart: quartz is good to tens of parts in a million; a limit of ours."""
 
 _LOOKED_AT_ONCE = frozenset((Tape, Take, Phrase, Cut, Shot, Note))
-_writable: Parts[bool] = Parts(20_000)
+_writable: Parts[bool] = Parts()
 
 _Item = TypeVar("_Item")
 _Number = TypeVar("_Number", int, Fraction)
@@ -60,6 +60,7 @@ _REEL = re.compile(r"[!-~]{1,8}", re.ASCII)
 def faults_in(sequence: Sequence) -> tuple[str, ...]:
     """Everything that is wrong with a sequence, each as `$.path: sentence`; empty for a sound one."""
     unwritable = tuple(_unwritable(sequence, "$"))
+    _writable.turn()
     # Arithmetic on absurd numbers is what the limit protects from, so nothing else is looked at then.
     return unwritable or tuple(_all_faults(sequence))
 

@@ -43,23 +43,30 @@ def remembered(newest: int) -> Callable[[Callable[Given, Result]], Callable[Give
 class Parts(Generic[Result]):
     """Results for parts of values, known by the part's identity and a number: an edit leaves most parts the very same.
 
-    At most `most` results are kept; the oldest go first. No caller may change a result.
+    Kept are the parts that were asked for since the last turn but one: what an older value alone had is let go. No caller may
+    change a result.
     """
 
-    def __init__(self, most: int) -> None:
-        self._most = most
-        self._known: dict[tuple[int, int], tuple[object, Result]] = {}
+    def __init__(self) -> None:
+        self._newer: dict[tuple[int, int], tuple[object, Result]] = {}
+        self._older: dict[tuple[int, int], tuple[object, Result]] = {}
         self._changing = Lock()
 
     def known(self, part: object, number: int = 0) -> Result | None:
         """The result for this part, or None."""
-        found = self._known.get((id(part), number))
+        key = id(part), number
+        with self._changing:
+            found = self._newer.get(key)
+            if found is None and (found := self._older.get(key)) is not None:
+                self._newer[key] = found
         return None if found is None else found[1]
 
     def keep(self, part: object, result: Result, number: int = 0) -> None:
         """Remember a result; the part is kept with it, so that its identity stays its own."""
         with self._changing:
-            self._known[id(part), number] = part, result
-            if len(self._known) > self._most:
-                for key in list(self._known)[: self._most // 4]:
-                    del self._known[key]
+            self._newer[id(part), number] = part, result
+
+    def turn(self) -> None:
+        """The whole value has been gone through: what neither it nor the one before had goes."""
+        with self._changing:
+            self._older, self._newer = self._newer, {}

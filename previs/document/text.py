@@ -28,7 +28,7 @@ _MARK = "previs sequence"
 _LINE = 120
 _PARTS = frozenset((Tape, Take, Phrase, Cut, Shot, Note))
 """What an edit leaves the very same, all but one or two; their texts are kept."""
-_parts: Parts[str] = Parts(20_000)
+_parts: Parts[str] = Parts()
 _FRACTION = re.compile(rf"-?\d{{1,{LARGEST_PART_DIGITS}}}(?:/\d{{1,{LARGEST_PART_DIGITS}}})?", re.ASCII)
 
 
@@ -40,6 +40,7 @@ class DocumentFault(UseFault):
 def to_text(sequence: Sequence) -> str:
     """The file's text, ending with a newline. It does not check the sequence: see `invariants.faults_in`."""
     items = _items(sequence, 0)
+    _parts.turn()
     items = [f'"document": {json.dumps(_MARK)}', f'"schema": {SCHEMA}', *(item for item in items if not item.startswith('"schema": '))]
     return _joined(items, "{", "}", 0, a_line_each=True) + "\n"
 

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from previs.document.remembering import remembered
+from previs.document.remembering import Parts, remembered
 
 
 def test_the_same_values_are_worked_on_once_and_others_anew() -> None:
@@ -26,3 +26,14 @@ def test_an_identity_given_again_is_not_taken_for_the_old_value() -> None:
         return of[0]
 
     assert [first((number, number)) for number in range(1000)] == list(range(1000))
+
+
+def test_parts_of_the_last_two_values_are_kept_and_older_ones_go() -> None:
+    parts: Parts[str] = Parts()
+    used, unused = (1, 2), (3, 4)
+    for part in (used, unused):
+        parts.keep(part, "text")
+    for _ in range(2):
+        parts.turn()
+        assert parts.known(used) == "text"
+    assert parts.known(unused) is None
