@@ -142,7 +142,7 @@ def kept_signals() -> tuple[bytes, ...]:
 
 
 def _kept_sound(data: bytes, folder: Path) -> object:
-    found = sounding._restored(put(data, folder / "sound.npy"))
+    found = sounding._restored(put(data, folder / "sound.npy"), folder)
     return None if found is None else np.asarray(found[:1000])
 
 
@@ -171,8 +171,8 @@ HEADER = (
     "ticks.npy",
 )
 READERS = {
-    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
-    "tape-sound": Reader("tape-sound", _tape_sound, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
+    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=5),
+    "tape-sound": Reader("tape-sound", _tape_sound, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=5),
     "tape-index": Reader("tape-index", _kept_index, indexes, HEADER, pure=False),
     "signals": Reader("signals", _kept_signals, kept_signals, HEADER, pure=False),
     "sound": Reader("sound", _kept_sound, kept_sounds, HEADER, worse_bytes, pure=False),

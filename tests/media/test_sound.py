@@ -67,6 +67,16 @@ def test_a_gap_is_filled_with_silence(tmp_path: Path) -> None:
     assert not sound[int(1.3 * 48000) : int(1.6 * 48000)].any()
 
 
+def test_hours_of_silence_take_no_room(clips: dict[str, Clip], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    second, click = np.zeros((48000, 2), np.float32), np.full((100, 2), 0.5, np.float32)
+    monkeypatch.setattr(sound_module, "_at_48k", lambda *_: iter([click, *[second] * 3600, click, second]))
+    sound = tape_sound(clips["prores"].path, tmp_path)
+    assert len(sound) == 3601 * 48000 + 200
+    assert (sound[:100] == 0.5).all() and not sound[100:48000].any()
+    assert (sound[-48100:-48000] == 0.5).all() and not sound[-48000:].any()
+    assert next((tmp_path / "sound").iterdir()).stat().st_blocks * 512 < 1e6
+
+
 def test_the_cache_serves_and_is_made_anew_when_damaged(clips: dict[str, Clip], tmp_path: Path) -> None:
     path = clips["fifty"].path
     first = np.array(tape_sound(path, tmp_path))
