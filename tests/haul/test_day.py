@@ -1,6 +1,6 @@
 """Four hours of simulated use in one program: after the first rounds it holds no more memory, threads or files than it did.
 
-Short by default; `PREVIS_HAUL_ROUNDS=120 scripts/test -n 1 tests/haul/test_day.py -s` is 2,880 things done, one every 5 s
+Short by default; `PREVIS_HAUL_ROUNDS=120 scripts/test -n 0 tests/haul/test_day.py -s` is 2,880 things done, one every 5 s
 for four hours.
 """
 

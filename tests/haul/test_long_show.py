@@ -1,6 +1,6 @@
 """Every verb on a long show, in a program of its own: under 2 GB with all its processes, and with few files open at once.
 
-Short by default; `PREVIS_HAUL=1 scripts/test -n 1 tests/haul/test_long_show.py -s` is 500 tapes and 999 shots, the most that one edit
+Short by default; `PREVIS_HAUL=1 scripts/test -n 0 tests/haul/test_long_show.py -s` is 500 tapes and 999 shots, the most that one edit
 list holds.
 """
 
