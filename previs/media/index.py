@@ -17,6 +17,8 @@ from typing import cast
 
 import av
 import numpy as np
+from av.packet import Packet
+from av.stream import Discard, Stream
 from av.video.frame import VideoFrame
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
@@ -140,12 +142,17 @@ class _Stamp:
 
 def _read(path: Path) -> FrameIndex:
     stamps: list[_Stamp] = []
+    head: list[VideoFrame] = []
     whole_packets = 0
     # The last tick that each stream reaches; a fraction for every packet would cost more than reading it.
     reached: dict[int, int] = {}
     with opened(path) as container:
         stream = picture_stream(container, path)
         wanted = stream.index
+        stores_times = any(name in container.format.name.split(",") for name in _STORING_TIMES)
+        if stream.frames:  # so that the length of the rest need not speak for it, and is not read
+            for other in container.streams:
+                other.discard = Discard.default if other.index == wanted else Discard.all
         for packet in container.demux():
             # A file cut short ends in half a packet.
             if not packet.size or packet.is_corrupt:
@@ -156,17 +163,19 @@ def _read(path: Path) -> FrameIndex:
                 reached[number] = latest + length
             if number == wanted:
                 whole_packets += 1
+                if stores_times and not head:
+                    head = _decoded(packet)
                 # An edit list hides frames by marking their packets.
                 if not packet.is_discard:
                     stamps.append(_Stamp(pts, dts, packet.is_keyframe, length))
         bases = {number: container.streams[number].time_base or Fraction(0) for number in reached}
         read_to = max((ticks * bases[number] for number, ticks in reached.items()), default=Fraction(0))
-        stores_times = any(name in container.format.name.split(",") for name in _STORING_TIMES)
         time_base = cast(Fraction, stream.time_base)
         declared = [stream.average_rate, stream.guessed_rate, stream.base_rate]
         promised_packets = stream.frames or _promised_by_length(whole_packets, read_to, container.duration)
-    with opened(path) as container:
-        head = _first_frames(picture_stream(container, path), path, 1 if stores_times and _orderly(stamps) else _FRAMES_LOOKED_AT)
+    if not (head and _orderly(stamps)):
+        with opened(path) as container:
+            head = _first_frames(picture_stream(container, path), path)
     shown = [frame.pts for frame in head if frame.pts is not None]
     in_order = len(shown) == len(head) and all(before < after for before, after in pairwise(shown))
     counted = not in_order or any(stamp.pts is None for stamp in stamps)
@@ -199,18 +208,22 @@ def _orderly(stamps: list[_Stamp]) -> bool:
     return bool(stamps) and stamps[0].key and None not in times and len(set(times)) == len(times)
 
 
-def _first_frames(stream: VideoStream, path: Path, wanted: int) -> list[VideoFrame]:
+def _first_frames(stream: VideoStream, path: Path) -> list[VideoFrame]:
     found: list[VideoFrame] = []
     for packet in stream.container.demux(stream):  # type: ignore[attr-defined]
-        try:
-            found += packet.decode()
-        except av.InvalidDataError:
-            continue
-        if len(found) >= wanted:
+        found += _decoded(packet)
+        if len(found) >= _FRAMES_LOOKED_AT:
             break
     if not found:
         raise MediaFault(f"{path} has a picture track, but no frame of it can be decoded; copy it from the camera again.")
     return found
+
+
+def _decoded(packet: Packet[Stream]) -> list[VideoFrame]:
+    try:
+        return cast(list[VideoFrame], packet.decode())
+    except av.InvalidDataError:
+        return []
 
 
 def _promised_by_length(packets: int, read_to: Fraction, container_duration: int | None) -> int | None:

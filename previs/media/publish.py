@@ -18,7 +18,7 @@ from previs.media.burnt import Burning, burn
 from previs.media.cards import BEEP_SECONDS_BEFORE, LEADER_SECONDS, card_picture
 from previs.media.encode import PictureCodec, all_key_codec, segment_codec, sending_codec
 from previs.media.events import Black, CardPicture, Event, TapePicture
-from previs.media.final import squeeze
+from previs.media.final import small_pieces, squeeze
 from previs.media.fingerprint import fingerprint
 from previs.media.index import frame_index
 from previs.media.join import Piece, join
@@ -67,7 +67,7 @@ def publish(
 ) -> Published:
     """Write the cut to `out_path` (.mp4 or .mov), H.264 and AAC at the sequence's rate; return what was written and checked.
 
-    `draft` copies packets of the work copies (made first when missing; large, at once), `final` squeezes the draft for
+    `draft` copies packets of the work copies (made first when missing; large, at once), `final` is small, for
     sending, `originals` renders from the tapes. The first event's first frame carries `start_frame` as time code. A leader
     of 8 seconds goes before it, with a beep 2 seconds before the first picture. With `words`, those that it gives for each
     frame, counted from the cut's first, are burnt in, and the movie is coded small for sending whatever the quality. A stop
@@ -87,6 +87,8 @@ def publish(
     if leader:
         segments.insert(0, Segment(leader_frames, Side(Leader(timebase.rate.nominal), 0)))
     pieces = _pieces(segments, codec, sources, cache_dir, report)
+    if quality == "final" and words is None:
+        pieces = _squeezed(pieces, rate, cache_dir, report)
     before = [_leader_sound(timebase, with_beep=beep)] if leader else []
     laid = lay_sound(events, rate, lambda tape: tape_sound(tape.path, cache_dir, marks[tape.path]))
     sound = stored(chain(before, laid), cache_dir)
@@ -100,20 +102,17 @@ def publish(
         done += 1
 
     with replacing(out_path) as temporary:
-        if words is not None or quality == "final":
+        if words is None:
+            with from_cache(cache_dir):
+                join(pieces, rate, sound, temporary, label, tick)
+        else:
             picture_only = temporary.with_stem(f"{temporary.stem}.picture")
             try:
                 with from_cache(cache_dir):
                     join(pieces, rate, None, picture_only, label, tick)
-                if words is None:
-                    squeeze(picture_only, sound, rate, frames, label, temporary, report)
-                else:
-                    burn(picture_only, Burning(words, leader_frames, frames), sound, sending_codec(raster, rate), label, temporary, report)
+                burn(picture_only, Burning(words, leader_frames, frames), sound, sending_codec(raster, rate), label, temporary, report)
             finally:
                 picture_only.unlink(missing_ok=True)
-        else:
-            with from_cache(cache_dir):
-                join(pieces, rate, sound, temporary, label, tick)
         _check_written(temporary, frames, len(sound), rate)
         report(Step(frames, frames, "done"))
     return Published(out_path, frames, len(sound), label)
@@ -215,6 +214,15 @@ def _pieces(
     if missing:
         run_jobs(render_segment, missing, sum(job.segment.frames for job in missing), f"rendering {counted(len(missing), 'piece')}", report)
     return pieces
+
+
+def _squeezed(pieces: Sequence[Piece], rate: Fraction, cache_dir: Path, report: Report) -> list[Piece]:
+    small = small_pieces(pieces, rate, cache_dir)
+    jobs = {job.place: job for job in small if not _is_whole(job.place, job.piece.frames)}
+    missing = sorted(jobs.values(), key=lambda job: -job.piece.frames)
+    if missing:
+        run_jobs(squeeze, missing, sum(job.piece.frames for job in missing), f"squeezing {counted(len(missing), 'piece')}", report)
+    return [Piece(job.place, 0, job.piece.frames) for job in small]
 
 
 def _copied(segment: Segment, sources: dict[Path, TapeSource]) -> Piece | None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import random
 import subprocess
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import imageio_ffmpeg
 
@@ -13,7 +15,7 @@ from previs.media.events import Event, TapePicture
 from previs.media.fingerprint import fingerprint
 
 TIMEBASE = Timebase(Rate.parse("24"))
-TAPES, SECONDS = 4, 60
+SECONDS = 60
 FFMPEG = imageio_ffmpeg.get_ffmpeg_exe()
 
 
@@ -22,17 +24,22 @@ def run_ffmpeg(*arguments: str) -> None:
     subprocess.run([FFMPEG, "-v", "error", "-y", "-nostdin", *arguments], check=True)
 
 
-def make_originals(folder: Path, tapes: int = TAPES, seconds: int = SECONDS) -> list[Path]:
-    """Write the tapes: H.264, a key frame every 2 s, noise in the picture, AAC sound."""
-    made = []
-    for number in range(tapes):
-        path = folder / f"tape{number}.mp4"
-        picture = f"testsrc2=size=1920x1080:rate=30000/1001:duration={seconds},noise=alls=12:allf=t:all_seed={number}"
-        coder = ["-c:v", "libx264", "-preset", "veryfast", "-crf", "23", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-shortest"]
-        sound = f"sine=frequency={300 + 100 * number}:sample_rate=48000:duration={seconds}"
-        run_ffmpeg("-f", "lavfi", "-i", picture, "-f", "lavfi", "-i", sound, *coder, str(path))
-        made.append(path)
-    return made
+_made_once = TemporaryDirectory()
+
+
+@cache
+def original(number: int) -> Path:
+    """A tape at 20 Mbit/s, as home cameras write it: H.264, a key frame every 2 s, noise in picture and sound.
+
+    It is made when it is first wanted, and gone with the program.
+    """
+    path = Path(_made_once.name) / f"tape{number}.mp4"
+    picture = f"testsrc2=size=1920x1080:rate=30000/1001:duration={SECONDS},noise=alls=12:allf=t:all_seed={number}"
+    coder = ["-c:v", "libx264", "-preset", "ultrafast", "-b:v", "20M", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-shortest"]
+    # A tone without any noise, which no room has, would cost the coders of sound three times as much.
+    sound = f"aevalsrc=0.2*sin(2*PI*{300 + 100 * number}*t)+0.01*random(0):s=48000:d={SECONDS}"
+    run_ffmpeg("-f", "lavfi", "-i", picture, "-f", "lavfi", "-i", sound, *coder, str(path))
+    return path
 
 
 def cut_of(tapes: list[Path], events: int = 60, seed: int = 7, seconds: int = SECONDS) -> list[Event]:

@@ -334,13 +334,14 @@ def test_a_damaged_or_emptied_cache_only_costs_time(tapes: Tapes, tmp_path: Path
     assert [picture.tobytes() for picture in _pictures(out)] == first
 
 
-def test_after_a_trim_only_what_changed_is_rendered(tapes: Tapes, tmp_path: Path) -> None:
+@pytest.mark.parametrize("quality", ["final", "originals"])
+def test_after_a_trim_only_what_changed_is_rendered(tapes: Tapes, tmp_path: Path, quality: Quality) -> None:
     cut = [Event(10, _on(tapes.film, 10)), Event(10, _on(tapes.phone, 12)), Event(10, _on(tapes.film, 40))]
     cache = tmp_path / "cache"
-    publish(cut, FILM, START, tmp_path / "1.mp4", cache_dir=cache, raster=RASTER, quality="originals")
+    publish(cut, FILM, START, tmp_path / "1.mp4", cache_dir=cache, raster=RASTER, quality=quality)
     before = set((cache / "segments").iterdir())
     cut[1] = Event(9, _on(tapes.phone, 13))
-    publish(cut, FILM, START, tmp_path / "2.mp4", cache_dir=cache, raster=RASTER, quality="originals")
+    publish(cut, FILM, START, tmp_path / "2.mp4", cache_dir=cache, raster=RASTER, quality=quality)
     after = set((cache / "segments").iterdir())
     assert len(before) == 3 and len(after - before) == 1 and before < after
 
