@@ -29,13 +29,13 @@ _made_once = TemporaryDirectory()
 
 @cache
 def original(number: int) -> Path:
-    """A tape at 20 Mbit/s, as home cameras write it: H.264, a key frame every 2 s, noise in picture and sound.
+    """A tape at 20 Mbit/s, much as home cameras write it: H.264, CABAC, B frames, a key frame every 2 s; noise in picture and sound.
 
     It is made when it is first wanted, and gone with the program.
     """
     path = Path(_made_once.name) / f"tape{number}.mp4"
     picture = f"testsrc2=size=1920x1080:rate=30000/1001:duration={SECONDS},noise=alls=12:allf=t:all_seed={number}"
-    coder = ["-c:v", "libx264", "-preset", "ultrafast", "-b:v", "20M", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-shortest"]
+    coder = ["-c:v", "libx264", "-preset", "superfast", "-b:v", "20M", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-shortest"]
     # A tone without any noise, which no room has, would cost the coders of sound three times as much.
     sound = f"aevalsrc=0.2*sin(2*PI*{300 + 100 * number}*t)+0.01*random(0):s=48000:d={SECONDS}"
     run_ffmpeg("-f", "lavfi", "-i", picture, "-f", "lavfi", "-i", sound, *coder, str(path))
