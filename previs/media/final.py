@@ -47,6 +47,11 @@ class SmallPiece:
     place: Path
     cache_dir: Path
 
+    @property
+    def frames(self) -> int:
+        """How many frames the piece has."""
+        return self.piece.frames
+
 
 def small_pieces(pieces: Sequence[Piece], rate: Fraction, cache_dir: Path) -> list[SmallPiece]:
     """Where each piece is kept once it is small: the name follows from the movie it is of, its frames, and the coder."""

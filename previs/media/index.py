@@ -152,7 +152,8 @@ def _read(path: Path) -> FrameIndex:
         stores_times = any(name in container.format.name.split(",") for name in _STORING_TIMES)
         if stream.frames:  # so that the length of the rest need not speak for it, and is not read
             for other in container.streams:
-                other.discard = Discard.default if other.index == wanted else Discard.all
+                if other.index != wanted:
+                    other.discard = Discard.all
         for packet in container.demux():
             # A file cut short ends in half a packet.
             if not packet.size or packet.is_corrupt:

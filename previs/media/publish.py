@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
-from typing import Literal
+from typing import Literal, TypeVar
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from previs.media.burnt import Burning, burn
 from previs.media.cards import BEEP_SECONDS_BEFORE, LEADER_SECONDS, card_picture
 from previs.media.encode import PictureCodec, all_key_codec, segment_codec, sending_codec
 from previs.media.events import Black, CardPicture, Event, TapePicture
-from previs.media.final import small_pieces, squeeze
+from previs.media.final import SmallPiece, small_pieces, squeeze
 from previs.media.fingerprint import fingerprint
 from previs.media.index import frame_index
 from previs.media.join import Piece, join
@@ -32,11 +32,12 @@ from previs.media.soundtrack import lay_sound
 from previs.media.strips import Words
 from previs.media.wipes import check_wipe
 from previs.media.workcopy import TapeToCopy, find_work_copy, make_work_copies
-from previs.media.workers import run_jobs
+from previs.media.workers import Tick, run_jobs
 from previs.progress import Report, Step, silent
 from previs.replacing import replacing
 
 Quality = Literal["draft", "final", "originals"]
+_Job = TypeVar("_Job", RenderJob, SmallPiece)
 
 _BEEP_FRAMES = 2
 
@@ -67,9 +68,9 @@ def publish(
 ) -> Published:
     """Write the cut to `out_path` (.mp4 or .mov), H.264 and AAC at the sequence's rate; return what was written and checked.
 
-    `draft` copies packets of the work copies (made first when missing; large, at once), `final` is small, for
-    sending, `originals` renders from the tapes. The first event's first frame carries `start_frame` as time code. A leader
-    of 8 seconds goes before it, with a beep 2 seconds before the first picture. With `words`, those that it gives for each
+    `draft` copies packets of the work copies (made first when missing; large, at once), `final` is small, for sending,
+    `originals` renders from the tapes. The first event's first frame carries `start_frame` as time code. A leader of 8 seconds
+    goes before it, with a beep 2 seconds before the first picture. With `words`, those that it gives for each
     frame, counted from the cut's first, are burnt in, and the movie is coded small for sending whatever the quality. A stop
     or a fault leaves no movie behind and an older one in place. Raises `UseFault` for events that cannot be and `MediaFault`
     for tapes that cannot be read.
@@ -200,29 +201,31 @@ def _pieces(
     segments: Sequence[Segment], codec: PictureCodec, sources: dict[Path, TapeSource], cache_dir: Path, report: Report
 ) -> list[Piece]:
     pieces: list[Piece] = []
-    jobs: dict[Path, RenderJob] = {}
+    jobs: list[RenderJob] = []
     for segment in segments:
         if (copied := _copied(segment, sources)) is not None:
             pieces.append(copied)
             continue
-        job = RenderJob(segment, codec, sources, cache_dir)
-        if not _is_whole(job.place, segment.frames):
-            jobs[job.place] = job
+        jobs.append(job := RenderJob(segment, codec, sources, cache_dir))
         pieces.append(Piece(job.place, 0, segment.frames))
-    # The longest first, so that the two processes end together.
-    missing = sorted(jobs.values(), key=lambda job: -job.segment.frames)
-    if missing:
-        run_jobs(render_segment, missing, sum(job.segment.frames for job in missing), f"rendering {counted(len(missing), 'piece')}", report)
+    _make_missing(render_segment, jobs, "rendering", report)
     return pieces
 
 
 def _squeezed(pieces: Sequence[Piece], rate: Fraction, cache_dir: Path, report: Report) -> list[Piece]:
-    small = small_pieces(pieces, rate, cache_dir)
-    jobs = {job.place: job for job in small if not _is_whole(job.place, job.piece.frames)}
-    missing = sorted(jobs.values(), key=lambda job: -job.piece.frames)
+    jobs = small_pieces(pieces, rate, cache_dir)
+    _make_missing(squeeze, jobs, "squeezing", report)
+    return [Piece(job.place, 0, job.frames) for job in jobs]
+
+
+def _make_missing(work: Callable[[_Job, Tick], Path], jobs: Sequence[_Job], doing: str, report: Report) -> None:
+    """Do the jobs whose movie is not in the cache or not whole, each once."""
+    missing = {job.place: job for job in jobs if not _is_whole(job.place, job.frames)}
     if missing:
-        run_jobs(squeeze, missing, sum(job.piece.frames for job in missing), f"squeezing {counted(len(missing), 'piece')}", report)
-    return [Piece(job.place, 0, job.piece.frames) for job in small]
+        # The longest first, so that the two processes end together.
+        longest_first = sorted(missing.values(), key=lambda job: -job.frames)
+        what = f"{doing} {counted(len(missing), 'piece')}"
+        run_jobs(work, longest_first, sum(job.frames for job in longest_first), what, report)
 
 
 def _copied(segment: Segment, sources: dict[Path, TapeSource]) -> Piece | None:

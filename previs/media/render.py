@@ -86,6 +86,11 @@ class RenderJob:
     cache_dir: Path
 
     @property
+    def frames(self) -> int:
+        """How many frames the segment has."""
+        return self.segment.frames
+
+    @property
     def place(self) -> Path:
         """Where the rendered segment is kept; its name follows from everything that makes the picture."""
         sides = [self._content(side) for side in (self.segment.coming, self.segment.going) if side]

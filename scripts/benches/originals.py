@@ -24,7 +24,9 @@ def run_ffmpeg(*arguments: str) -> None:
     subprocess.run([FFMPEG, "-v", "error", "-y", "-nostdin", *arguments], check=True)
 
 
-_made_once = TemporaryDirectory()
+@cache
+def _folder() -> TemporaryDirectory[str]:
+    return TemporaryDirectory()
 
 
 @cache
@@ -33,7 +35,7 @@ def original(number: int) -> Path:
 
     It is made when it is first wanted, and gone with the program.
     """
-    path = Path(_made_once.name) / f"tape{number}.mp4"
+    path = Path(_folder().name) / f"tape{number}.mp4"
     picture = f"testsrc2=size=1920x1080:rate=30000/1001:duration={SECONDS},noise=alls=12:allf=t:all_seed={number}"
     coder = ["-c:v", "libx264", "-preset", "superfast", "-b:v", "20M", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-shortest"]
     # A tone without any noise, which no room has, would cost the coders of sound three times as much.

@@ -171,8 +171,8 @@ HEADER = (
     "ticks.npy",
 )
 READERS = {
-    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=5),
-    "tape-sound": Reader("tape-sound", _tape_sound, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=5),
+    "movie": Reader("movie", _movie, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
+    "tape-sound": Reader("tape-sound", _tape_sound, movies, ATOMS, worse_movie, megabytes=2048, pure=False, seconds=20),
     "tape-index": Reader("tape-index", _kept_index, indexes, HEADER, pure=False),
     "signals": Reader("signals", _kept_signals, kept_signals, HEADER, pure=False),
     "sound": Reader("sound", _kept_sound, kept_sounds, HEADER, worse_bytes, pure=False),
