@@ -139,6 +139,7 @@ def _sheet(one: Looks, points: int) -> str:
     return f"""
     QWidget {{ color: {one.ink}; }}
     QMainWindow, QDialog, QStackedWidget {{ background: {one.ground}; }}
+    QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QToolTip {{ background: {one.sheet}; color: {one.ink}; border: 1px solid {one.rule}; padding: 4px; }}
     QPushButton, QToolButton, QComboBox {{
         background: {one.shade}; border: 1px solid {one.rule}; border-radius: 2px; padding: 4px 10px; min-height: 20px; }}
